@@ -1,0 +1,12 @@
+import { defineConfig } from "vitest/config";
+
+export default defineConfig({
+  root: new URL("..", import.meta.url).pathname,
+  test: {
+    include: ["tests/**/*.test.{ts,tsx}"],
+    exclude: ["tests/peers/**"],
+    pool: "forks",
+    maxWorkers: 2,
+    testTimeout: 30_000,
+  },
+});
