@@ -11,107 +11,81 @@ import type { Clock } from "./core/link.ts";
 const LONGEST_TIMER_ms = 2 ** 31 - 1;
 
 const clock: Clock = {
-	now_ms: () => Math.floor(performance.now()),
-	wall_ms: () => Date.now(),
-	at(due_ms, action) {
-		let timer: NodeJS.Timeout;
-		// Node may fire a millisecond early by our rounding, so the time is looked at again before acting.
-		const arm = (): void => {
-			const left_ms = Math.min(
-				Math.max(due_ms - clock.now_ms(), 0),
-				LONGEST_TIMER_ms,
-			);
-			timer = setTimeout(
-				() => (clock.now_ms() >= due_ms ? action() : arm()),
-				left_ms,
-			);
-		};
-		arm();
-		return () => clearTimeout(timer);
-	},
+  now_ms: () => Math.floor(performance.now()),
+  wall_ms: () => Date.now(),
+  at(due_ms, action) {
+    let timer: NodeJS.Timeout;
+    // Node may fire a millisecond early by our rounding, so the time is looked at again before acting.
+    const arm = (): void => {
+      const left_ms = Math.min(Math.max(due_ms - clock.now_ms(), 0), LONGEST_TIMER_ms);
+      timer = setTimeout(() => (clock.now_ms() >= due_ms ? action() : arm()), left_ms);
+    };
+    arm();
+    return () => clearTimeout(timer);
+  },
 };
 
 /** A reader that goes away (`| head`) must not end a test that is running: what it does not want to hear is dropped. */
 function quietOnBrokenPipe(stream: NodeJS.WriteStream): (text: string) => void {
-	let broken = false;
-	stream.on("error", (error: NodeJS.ErrnoException) => {
-		broken = true;
-		if (error.code !== "EPIPE") process.exitCode = 74;
-	});
-	return (text) => {
-		if (!broken) stream.write(text.endsWith("\n") ? text : `${text}\n`);
-	};
+  let broken = false;
+  stream.on("error", (error: NodeJS.ErrnoException) => {
+    broken = true;
+    if (error.code !== "EPIPE") process.exitCode = 74;
+  });
+  return (text) => {
+    if (!broken) stream.write(text.endsWith("\n") ? text : `${text}\n`);
+  };
 }
 
 async function readFile(path: string): Promise<Uint8Array> {
-	const chunks: Buffer[] = [];
-	try {
-		for await (const chunk of path === "-"
-			? process.stdin
-			: createReadStream(path))
-			chunks.push(chunk);
-	} catch (cause) {
-		const reason =
-			(cause as NodeJS.ErrnoException).code === "ENOENT"
-				? "there is no such file"
-				: "it cannot be read";
-		throw dataError(
-			"file-unreadable",
-			`${JSON.stringify(path)}: ${reason}.`,
-			"Check the path and who may read it.",
-			cause,
-		);
-	}
-	return Buffer.concat(chunks);
+  const chunks: Buffer[] = [];
+  try {
+    for await (const chunk of path === "-" ? process.stdin : createReadStream(path)) chunks.push(chunk);
+  } catch (cause) {
+    const reason = (cause as NodeJS.ErrnoException).code === "ENOENT" ? "there is no such file" : "it cannot be read";
+    throw dataError("file-unreadable", `${JSON.stringify(path)}: ${reason}.`, "Check the path and who may read it.", cause);
+  }
+  return Buffer.concat(chunks);
 }
 
 function onInterrupt(listener: () => void): () => void {
-	process.on("SIGINT", listener).on("SIGTERM", listener).on("SIGHUP", listener);
-	return () =>
-		process
-			.off("SIGINT", listener)
-			.off("SIGTERM", listener)
-			.off("SIGHUP", listener);
+  process.on("SIGINT", listener).on("SIGTERM", listener).on("SIGHUP", listener);
+  return () => process.off("SIGINT", listener).off("SIGTERM", listener).off("SIGHUP", listener);
 }
 
 const io: Io = {
-	out: quietOnBrokenPipe(process.stdout),
-	err: quietOnBrokenPipe(process.stderr),
-	env: process.env,
-	stdinIsTty: process.stdin.isTTY === true,
-	stdoutIsTty: process.stdout.isTTY === true,
-	terminal:
-		process.stdin.isTTY && process.stdout.isTTY
-			? { stdin: process.stdin, stdout: process.stdout }
-			: null,
-	columns: () => process.stdout.columns || 80,
-	rows: () => process.stdout.rows || 24,
-	clock,
-	readFile,
-	onInterrupt,
+  out: quietOnBrokenPipe(process.stdout),
+  err: quietOnBrokenPipe(process.stderr),
+  env: process.env,
+  stdinIsTty: process.stdin.isTTY === true,
+  stdoutIsTty: process.stdout.isTTY === true,
+  terminal: process.stdin.isTTY && process.stdout.isTTY ? { stdin: process.stdin, stdout: process.stdout } : null,
+  columns: () => process.stdout.columns || 80,
+  rows: () => process.stdout.rows || 24,
+  clock,
+  readFile,
+  onInterrupt,
 };
 
 async function defaultArchive(): Promise<string> {
-	const { default: envPaths } = await import("env-paths");
-	return join(envPaths("staunch", { suffix: "" }).data, "archive.sqlite");
+  const { default: envPaths } = await import("env-paths");
+  return join(envPaths("staunch", { suffix: "" }).data, "archive.sqlite");
 }
 
 function end(code: number): void {
-	// Some libraries keep timers for ever, so the process is ended; first what was written has to be out.
-	process.stdout.write("", () =>
-		process.stderr.write("", () => process.exit(process.exitCode ?? code)),
-	);
+  // Some libraries keep timers for ever, so the process is ended; first what was written has to be out.
+  process.stdout.write("", () => process.stderr.write("", () => process.exit(process.exitCode ?? code)));
 }
 
 function fail(error: unknown): void {
-	const { text, exit } = explain(error, process.env);
-	io.err(text);
-	end(exit);
+  const { text, exit } = explain(error, process.env);
+  io.err(text);
+  end(exit);
 }
 
 process.on("uncaughtException", fail).on("unhandledRejection", fail);
 runWords(process.argv.slice(2), io, {
-	version: packageFile.version,
-	commands: COMMANDS,
-	defaultArchive,
+  version: packageFile.version,
+  commands: COMMANDS,
+  defaultArchive,
 }).then(end, fail);

@@ -3,11 +3,11 @@ import type { Io } from "./io.ts";
 
 /** What main hands to every command beside its own options. */
 export interface Context {
-	io: Io;
-	/** Path of the archive: `--archive`, else STAUNCH_ARCHIVE, else the platform's data directory. Not created yet. */
-	archive: string;
-	/** Name and version, as kept in records: "staunch 0.1.0". */
-	program: string;
+  io: Io;
+  /** Path of the archive: `--archive`, else STAUNCH_ARCHIVE, else the platform's data directory. Not created yet. */
+  archive: string;
+  /** Name and version, as kept in records: "staunch 0.1.0". */
+  program: string;
 }
 
 /**
@@ -15,14 +15,14 @@ export interface Context {
  * Neither catches errors: main alone turns them into a message and an exit code.
  */
 export interface Command<O = unknown> {
-	/** Words after the command's name → options. A StaunchError (64) for wrong words; `null` when help was asked for and printed. */
-	parse(words: readonly string[], io: Io): O | null;
-	run(options: O, context: Context): Promise<ExitCode>;
+  /** Words after the command's name → options. A StaunchError (64) for wrong words; `null` when help was asked for and printed. */
+  parse(words: readonly string[], io: Io): O | null;
+  run(options: O, context: Context): Promise<ExitCode>;
 }
 
 /** One line of the list: what `staunch --help` needs, without loading the command. */
 export interface CommandEntry {
-	name: string;
-	summary: string;
-	load(): Promise<Command>;
+  name: string;
+  summary: string;
+  load(): Promise<Command>;
 }
