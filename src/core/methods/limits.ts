@@ -1,32 +1,31 @@
 /** A test method worked out for one section: plain figures, nothing left to look up. SI; vacuum pressures are negative. */
 export interface Limits {
-	method: { id: string; title: string; source: string };
-	medium: "air" | "water";
-	stop: "fixed-time" | "fixed-drop";
-	direction: "pressure" | "vacuum";
-	/** Pressure to pump to first; equals `test_Pa` when the method has no separate conditioning pressure. */
-	charge_Pa: number;
-	/** Shortest time at the charge pressure, seconds; 0 when the method names none. */
-	settle_s: number;
-	test_Pa: number;
-	hold_s: number;
-	permittedDrop_Pa: number;
-	/** Set when the method is worded as a pressure that must remain; `permittedDrop_Pa` is then `test_Pa − floor_Pa` in size. */
-	floor_Pa: number | null;
-	boundary: "less-or-equal" | "less";
-	/** Half-width of the band round `test_Pa` in which the clock may start. */
-	startTolerance_Pa: number;
-	/** Never to be exceeded; alarm above it. */
-	top_Pa: number;
-	dn_mm: number | null;
-	material: string | null;
-	laid_length_m: number | null;
-	provenance: string;
-	/** The calculation line by line, for an inspector. */
-	working: string[];
-	cautions: string[];
+  method: { id: string; title: string; source: string };
+  medium: "air" | "water";
+  stop: "fixed-time" | "fixed-drop";
+  direction: "pressure" | "vacuum";
+  /** Pressure to pump to first; equals `test_Pa` when the method has no separate conditioning pressure. */
+  charge_Pa: number;
+  /** Shortest time at the charge pressure, seconds; 0 when the method names none. */
+  settle_s: number;
+  test_Pa: number;
+  hold_s: number;
+  permittedDrop_Pa: number;
+  /** Set when the method is worded as a pressure that must remain; `permittedDrop_Pa` is then `test_Pa − floor_Pa` in size. */
+  floor_Pa: number | null;
+  boundary: "less-or-equal" | "less";
+  /** Half-width of the band round `test_Pa` in which the clock may start. */
+  startTolerance_Pa: number;
+  /** Never to be exceeded; alarm above it. */
+  top_Pa: number;
+  dn_mm: number | null;
+  material: string | null;
+  laid_length_m: number | null;
+  provenance: string;
+  /** The calculation line by line, for an inspector. */
+  working: string[];
+  cautions: string[];
 }
 
 /** +1 for pressure above atmosphere, −1 for vacuum: multiply a gauge pressure by it to get the size of the charge. */
-export const signOf = (limits: Pick<Limits, "direction">): 1 | -1 =>
-	limits.direction === "vacuum" ? -1 : 1;
+export const signOf = (limits: Pick<Limits, "direction">): 1 | -1 => (limits.direction === "vacuum" ? -1 : 1);
