@@ -43,7 +43,7 @@ const roundTime_min = (time_min: number): number => (time_min <= 5 ? Math.round(
 /** About 5 min at about 10 % above the test pressure (from memory of 13.2); a clay-pipe guide to it (read): DN/100 min above DN 500. */
 const settle_min = (dn_mm: number): number => (dn_mm > 500 ? dn_mm / 100 : 5);
 
-function holdTime(row: Row, concrete: "dry" | "other", dn_mm: number): { hold_min: number; working: string[]; fromMemory: boolean } {
+function holdTime(row: Row, concrete: "dry" | "other", dn_mm: number): { hold_min: number; working: string[]; provenance: string } {
   const { test, drop } = PRESSURES_mbar[row];
   const kp = Math.min(KP[concrete] / dn_mm, KP_MAX);
   const exact_min = Math.log(test / (test - drop)) / kp;
@@ -58,7 +58,9 @@ function holdTime(row: Row, concrete: "dry" | "other", dn_mm: number): { hold_mi
       : `Table 3, ${row}, DN ${dn_mm}: ${figure(printed_min)} min${printed_min === rounded_min ? "" : `; the printed time stands although the formula gives ${figure(rounded_min)} min`}`,
   ];
   const memoryCell = concrete === "other" && (row === "LD" || (row === "LC" && dn_mm >= 800));
-  return { hold_min, working, fromMemory: printed_min !== undefined && memoryCell };
+  const cell = memoryCell ? "cell from memory" : "cell read there";
+  const formula = `formula from memory, Kp ${concrete === "dry" ? "from memory" : "read in an authority guideline"}`;
+  return { hold_min, working, provenance: printed_min === undefined ? formula : cell };
 }
 
 function limits(row: Row, method: Limits["method"], pipe: Pipe): Limits {
@@ -70,7 +72,7 @@ function limits(row: Row, method: Limits["method"], pipe: Pipe): Limits {
       "Add the DN the specification names, such as --dn 300.",
     );
   const concrete = pipe.material === "dry-concrete" ? "dry" : "other";
-  const { hold_min, working, fromMemory } = holdTime(row, concrete, dn_mm);
+  const { hold_min, working, provenance } = holdTime(row, concrete, dn_mm);
   const test_Pa = PRESSURES_mbar[row].test * 100;
   const drop_Pa = PRESSURES_mbar[row].drop * 100;
   const settle_s = settle_min(dn_mm) * 60;
@@ -85,7 +87,7 @@ function limits(row: Row, method: Limits["method"], pipe: Pipe): Limits {
       // From memory: the drop measured must be less than the table's.
       boundary: "less",
       unit: "mbar",
-      provenance: `Pressures and drop: read in a transcript of Table 3. Time: ${fromMemory ? "cell from memory, agrees with" : "cell or"} formula. Conditioning, "less than" and that the air table is the 1997 one: from memory.`,
+      provenance: `Pressures and drop: read in a transcript of Table 3. Time: ${provenance}. Conditioning, "less than" and that the air table is the one of 1997: from memory.`,
       working: [
         `${row}: test pressure ${inUnit(test_Pa, "mbar")}, permitted drop ${inUnit(drop_Pa, "mbar")}`,
         ...(pipe.material === null ? ["No material given: reckoned as all other materials, the longer time"] : []),
