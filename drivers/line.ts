@@ -1,0 +1,192 @@
+/**
+ * Gauges that print a line of text a reading, by themselves or when asked.
+ *
+ *     100.2 mbar CR LF                      one figure, its unit beside it
+ *     12:04:31;1002,7;mbar;17,3 LF          separator=semicolon field=2 decimal=comma unitField=3 airField=4
+ *      field 1   2     3    4
+ *     → "D" CR LF   ← +0100.2 CR            query=D terminator=cr unit=mbar
+ *
+ * A unit the gauge speaks wins over `unit`, which only stands in when it says none: someone may press the unit key
+ * in the middle of a test. A figure whose unit nobody told is no reading, status `unit-unknown`; we do not guess.
+ */
+import type { Driver, DriverEntry, DriverEvent, DriverStep, Reading } from "../src/core/driver.ts";
+import { usageError } from "../src/core/errors.ts";
+import { type Asking, afterAnswer, askWhenDue, neverAsked, type Pace } from "./framing/asking.ts";
+import { readFigure, type SpokenUnit, unitMemory } from "./framing/figure.ts";
+import { cutLines, type HeldBytes, type Line, noBytes, TERMINATORS, type Terminator } from "./framing/lines.ts";
+import { choice, type Options, optionalWhole, questionOption, refuseUnknown, unitOption } from "./framing/options.ts";
+
+const PROTOCOL = "line";
+/** No gauge line in any public manual we know comes near; a log line of a whole weather station fits. */
+const LONGEST_LINE = 256;
+const SEPARATORS = {
+  comma: ",",
+  semicolon: ";",
+  tab: "\t",
+  space: " ",
+} as const;
+
+const OPTIONS = {
+  field: "which field is the pressure, counted from 1 (default 1)",
+  separator: "comma, semicolon, tab, space or one character (default comma, semicolon with decimal=comma)",
+  unit: "unit when the line says none",
+  unitField: "which field names the unit",
+  decimal: "point or comma (default point)",
+  terminator: "cr, lf, crlf or any (default any)",
+  query: "text that asks for a line; absent: the gauge talks by itself",
+  interval: "milliseconds between questions (default 100)",
+  timeout: "milliseconds to wait for an answer before asking again (default 1000)",
+  airField: "which field is the air temperature in degrees Celsius",
+  ambientField: "which field is the atmospheric pressure",
+  ambientUnit: "unit of the atmospheric pressure when the line says none",
+} as const;
+
+interface Layout {
+  field: number;
+  separator: string;
+  unit: SpokenUnit | null;
+  unitField: number | undefined;
+  decimal: "point" | "comma";
+  terminator: Terminator;
+  question: Uint8Array | undefined;
+  pace: Pace;
+  airField: number | undefined;
+  ambientField: number | undefined;
+  ambientUnit: SpokenUnit | null;
+}
+
+function separatorOf(options: Options, decimal: "point" | "comma"): string {
+  const text = options["separator"] ?? (decimal === "comma" ? "semicolon" : "comma");
+  const separator = Object.entries(SEPARATORS).find(([name]) => name === text)?.[1] ?? text;
+  if (!/^[\t\x20-\x7e]$/.test(separator) || /[\w.+-]/.test(separator) || (decimal === "comma" && separator === ","))
+    throw usageError(
+      "gauge-option",
+      `separator=${JSON.stringify(text)} cannot part fields of protocol ${PROTOCOL}.`,
+      "Use comma, semicolon, tab, space or one sign that is no part of a number; with decimal=comma not comma.",
+    );
+  return separator;
+}
+
+function layoutOf(options: Options): Layout {
+  refuseUnknown(PROTOCOL, OPTIONS, options);
+  const field = (name: string) => optionalWhole(PROTOCOL, options, name, 1, 64);
+  const decimal = choice(PROTOCOL, options, "decimal", ["point", "comma"], "point");
+  const terminator = choice(PROTOCOL, options, "terminator", ["any", "cr", "lf", "crlf"], "any");
+  const query = questionOption(PROTOCOL, options, "query");
+  return {
+    field: field("field") ?? 1,
+    separator: separatorOf(options, decimal),
+    unit: unitOption(PROTOCOL, options, "unit"),
+    unitField: field("unitField"),
+    decimal,
+    terminator,
+    question: query === undefined ? undefined : new TextEncoder().encode(query + TERMINATORS[terminator]),
+    pace: {
+      interval_ms: optionalWhole(PROTOCOL, options, "interval", 10, 60_000) ?? 100,
+      timeout_ms: optionalWhole(PROTOCOL, options, "timeout", 50, 60_000) ?? 1000,
+    },
+    airField: field("airField"),
+    ambientField: field("ambientField"),
+    ambientUnit: unitOption(PROTOCOL, options, "ambientUnit"),
+  };
+}
+
+/** Reads one line's text; `null` when it is noise. */
+function lineReader(layout: Layout): (text: string, at_ms: number) => Reading | null {
+  const unitOf = unitMemory();
+  const ambientUnitOf = unitMemory();
+
+  function sideFigures(fields: string[]): Partial<Reading> {
+    const side: Partial<Reading> = {};
+    if (layout.airField !== undefined) {
+      const air = readFigure(fields[layout.airField - 1] ?? "", layout.decimal);
+      side.air_C = air.kind === "number" && /^([°˚]?c|degc|)$/i.test(air.suffix) ? air.value : null;
+    }
+    if (layout.ambientField !== undefined) {
+      const ambient = readFigure(fields[layout.ambientField - 1] ?? "", layout.decimal);
+      const unit = ambient.kind === "number" && ambient.suffix !== "" ? ambientUnitOf(ambient.suffix) : layout.ambientUnit;
+      side.ambient_Pa = ambient.kind === "number" && unit !== null ? ambient.value * unit.factor_Pa : null;
+    }
+    return side;
+  }
+
+  return (text, at_ms) => {
+    const fields = layout.separator === " " ? text.trim().split(/\s+/) : text.split(layout.separator);
+    const spot = fields[layout.field - 1];
+    const figure = spot === undefined ? null : readFigure(spot, layout.decimal);
+    if (figure === null || figure.kind === "noise") return null;
+    const word = (figure.kind === "number" ? figure.suffix : "") || (layout.unitField ? (fields[layout.unitField - 1] ?? "").trim() : "");
+    const spoken = word === "" ? null : unitOf(word);
+    const common = {
+      at_ms,
+      unit: spoken?.name ?? null,
+      ...sideFigures(fields),
+    };
+    if (figure.kind === "status") return { ...common, pressure_Pa: null, status: figure.status };
+    const unit = word === "" ? layout.unit : spoken;
+    if (unit === null) return { ...common, pressure_Pa: null, status: "unit-unknown" };
+    return { ...common, pressure_Pa: figure.value * unit.factor_Pa };
+  };
+}
+
+interface LineState {
+  held: HeldBytes;
+  asking: Asking;
+}
+
+function lineDriver(layout: Layout): Driver<LineState> {
+  const read = lineReader(layout);
+
+  function taken(lines: readonly Line[], at_ms: number): { readings: Reading[]; noise: number } {
+    const readings: Reading[] = [];
+    let noise = 0;
+    for (const line of lines) {
+      const reading = read(line.text, at_ms);
+      if (reading === null) noise += line.size;
+      else readings.push(reading);
+    }
+    return { readings, noise };
+  }
+
+  function asked(state: LineState, at_ms: number, readings: Reading[], unused: number): DriverStep<LineState> {
+    if (layout.question === undefined) return { state, readings, send: [], unused };
+    const { asking, ask, wakeAt_ms } = askWhenDue(state.asking, at_ms, layout.pace);
+    return {
+      state: { held: state.held, asking },
+      readings,
+      send: ask ? [layout.question] : [],
+      unused,
+      wakeAt_ms,
+    };
+  }
+
+  function next(state: LineState, event: DriverEvent): DriverStep<LineState> {
+    if (event.kind === "opened") return asked(lineDriverStart(), event.at_ms, [], state.held.bytes.length);
+    if (event.kind === "wake") return asked(state, event.at_ms, [], 0);
+    const cut = cutLines(state.held, event.bytes, layout.terminator, LONGEST_LINE);
+    const { readings, noise } = taken(cut.lines, event.at_ms);
+    const asking = readings.reduce(afterAnswer, state.asking);
+    return asked({ held: cut.held, asking }, event.at_ms, readings, cut.unused + noise);
+  }
+
+  return {
+    protocol: PROTOCOL,
+    reference: "vented",
+    link: {},
+    start: lineDriverStart,
+    next,
+  };
+}
+
+const lineDriverStart = (): LineState => ({
+  held: noBytes,
+  asking: neverAsked,
+});
+
+export const line: DriverEntry = {
+  protocol: PROTOCOL,
+  title: "Lines of text with figures in them",
+  source: "no one document: number formats after ISO 6093:1985 (NR1, NR2, NR3), the rest described by the gauge's own manual",
+  options: OPTIONS,
+  create: (options) => lineDriver(layoutOf(options)),
+};

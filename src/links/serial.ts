@@ -1,0 +1,180 @@
+/**
+ * A serial line as a link. A port does not always notice that its line is dead, so silence is watched as well.
+ *
+ *     open ──► up ── silence, hang-up, failed write ──► down ── pause ──► open a fresh port ──► up …
+ *      └ first open refused: the link fails                      └─────── refused: longer pause ┘
+ */
+import type { LinkDefaults } from "../core/driver.ts";
+import type { JournalBody } from "../core/journal.ts";
+import type { Clock, Link, LinkSink, OpenLink } from "../core/link.ts";
+import { isPseudoTerminal, portTrouble } from "./portTrouble.ts";
+import { describePort, type MakePort, makeSerialPort, type OpenPort, type PortSettings } from "./serialPort.ts";
+import { within } from "./within.ts";
+
+export interface SerialOptions extends LinkDefaults {
+  path: string;
+  clock: Clock;
+  /** Longest wait for a byte before the line is reopened, ms. */
+  silence_ms?: number | undefined;
+  makePort?: MakePort;
+}
+
+const SILENCE_ms = 3000;
+/** A gauge that stays mute is given longer each time, so that one slow to start after opening is still heard. */
+const LONGEST_SILENCE_FACTOR = 4;
+const FIRST_PAUSE_ms = 250;
+const LONGEST_PAUSE_ms = 2000;
+/** Closing waits for bytes the other side does not take; nobody at the trench waits for that. */
+const CLOSE_BOUND_ms = 2000;
+
+/** A link over a serial port; 9600 baud, 8N1, no flow control unless said otherwise. Opens nothing until `open`. */
+export function serialLink(options: SerialOptions): Link {
+  const { path, clock, silence_ms = SILENCE_ms, makePort = makeSerialPort } = options;
+  const settings: PortSettings = {
+    path,
+    baud: options.baud ?? 9600,
+    dataBits: options.dataBits ?? 8,
+    parity: options.parity ?? "none",
+    stopBits: options.stopBits ?? 1,
+    flow: options.flow ?? "none",
+  };
+  return {
+    clock,
+    source: isPseudoTerminal(path) ? "pseudo-terminal" : "gauge",
+    describe: describePort(settings),
+    open: (sink) => new SerialLine(settings, clock, silence_ms, makePort, sink).begin(),
+  };
+}
+
+class SerialLine implements OpenLink {
+  readonly #settings: PortSettings;
+  readonly #clock: Clock;
+  readonly #silence_ms: number;
+  readonly #makePort: MakePort;
+  readonly #sink: LinkSink;
+  #port: OpenPort | null = null;
+  /** Raised whenever a port is given up: what an old port still has to say is not heard. */
+  #turn = 0;
+  #everOpen = false;
+  #closing: Promise<void> | null = null;
+  #opening: Promise<void> = Promise.resolve();
+  #cancelTimer: () => void = () => {};
+  #heard_ms = 0;
+  #patience_ms: number;
+  #pause_ms = FIRST_PAUSE_ms;
+
+  constructor(settings: PortSettings, clock: Clock, silence_ms: number, makePort: MakePort, sink: LinkSink) {
+    this.#settings = settings;
+    this.#clock = clock;
+    this.#silence_ms = silence_ms;
+    this.#patience_ms = silence_ms;
+    this.#makePort = makePort;
+    this.#sink = sink;
+  }
+
+  begin(): OpenLink {
+    this.#attempt();
+    return this;
+  }
+
+  send(bytes: Uint8Array): void {
+    // While the line is down nothing is kept: the driver asks anew when it is up again.
+    const port = this.#port;
+    if (port === null) return;
+    const turn = this.#turn;
+    port.write(bytes).then(
+      () => this.#ifCurrent(turn, () => this.#emit({ kind: "bytes-sent", bytes })),
+      (error: unknown) => this.#ifCurrent(turn, () => this.#lose(`Writing to the gauge failed: ${wordsOf(error)}.`)),
+    );
+  }
+
+  close(): Promise<void> {
+    this.#closing ??= this.#end();
+    return this.#closing;
+  }
+
+  async #end(): Promise<void> {
+    this.#cancelTimer();
+    const port = this.#giveUpPort();
+    await within(this.#clock, CLOSE_BOUND_ms, Promise.all([this.#opening, port?.close()]));
+  }
+
+  #attempt(): void {
+    const turn = ++this.#turn;
+    const made = this.#makePort(this.#settings, {
+      data: (bytes) => this.#ifCurrent(turn, () => this.#arrived(bytes)),
+      gone: (reason) => this.#ifCurrent(turn, () => this.#lose(`The port lost its line: ${reason}.`)),
+    });
+    this.#opening = made.then(
+      (port) => (turn === this.#turn ? this.#opened(port) : port.close()),
+      (error: unknown) => this.#ifCurrent(turn, () => this.#refused(error)),
+    );
+  }
+
+  #opened(port: OpenPort): void {
+    this.#port = port;
+    this.#everOpen = true;
+    this.#pause_ms = FIRST_PAUSE_ms;
+    this.#heard_ms = this.#clock.now_ms();
+    this.#emit({ kind: "link-up", detail: describePort(this.#settings) });
+    this.#watch();
+  }
+
+  #refused(error: unknown): void {
+    if (this.#everOpen) this.#later(() => this.#attempt());
+    else {
+      this.#turn++;
+      this.#sink.fail(portTrouble(this.#settings.path, error));
+    }
+  }
+
+  #arrived(bytes: Uint8Array): void {
+    this.#heard_ms = this.#clock.now_ms();
+    this.#patience_ms = this.#silence_ms;
+    this.#emit({ kind: "bytes-in", bytes });
+  }
+
+  /** One timer a silence, not one a byte: when it comes due it looks how long the silence really is. */
+  #watch(): void {
+    this.#cancelTimer = this.#clock.at(this.#heard_ms + this.#patience_ms, () => {
+      const silent_ms = this.#clock.now_ms() - this.#heard_ms;
+      if (silent_ms < this.#patience_ms) this.#watch();
+      else {
+        this.#patience_ms = Math.min(this.#patience_ms * 2, this.#silence_ms * LONGEST_SILENCE_FACTOR);
+        this.#lose(`Nothing has come from the gauge for ${(silent_ms / 1000).toFixed(1)} s.`);
+      }
+    });
+  }
+
+  #lose(reason: string): void {
+    this.#cancelTimer();
+    const port = this.#giveUpPort();
+    if (port === null) return;
+    this.#emit({ kind: "link-down", reason });
+    const turn = this.#turn;
+    // The old port keeps its lock on the device until it is closed.
+    within(this.#clock, CLOSE_BOUND_ms, port.close()).then(() => this.#ifCurrent(turn, () => this.#later(() => this.#attempt())));
+  }
+
+  #giveUpPort(): OpenPort | null {
+    const port = this.#port;
+    this.#port = null;
+    this.#turn++;
+    return port;
+  }
+
+  #later(action: () => void): void {
+    this.#cancelTimer = this.#clock.at(this.#clock.now_ms() + this.#pause_ms, action);
+    this.#pause_ms = Math.min(this.#pause_ms * 2, LONGEST_PAUSE_ms);
+  }
+
+  #ifCurrent(turn: number, action: () => void): void {
+    if (turn === this.#turn && this.#closing === null) action();
+  }
+
+  #emit(body: JournalBody): void {
+    this.#sink.event({ ...body, at_ms: this.#clock.now_ms(), wall_ms: this.#clock.wall_ms() });
+  }
+}
+
+const wordsOf = (error: unknown): string => (error instanceof Error ? error.message : String(error));
