@@ -1,8 +1,8 @@
 import { EXIT, type ExitCode, StaunchError, usageError } from "../core/errors.ts";
+import { plainText } from "../core/text.ts";
 import type { CommandEntry } from "./command.ts";
 import type { Io } from "./io.ts";
 import { nearest } from "./nearest.ts";
-import { printable } from "./printable.ts";
 
 /** What the frame is told about the program and the machine. */
 export interface Program {
@@ -56,7 +56,7 @@ function splitWords(words: readonly string[]): Words {
 function unknownWord(kind: "option" | "command", word: string, known: readonly string[]): StaunchError {
   const near = nearest(word, known);
   const hint = near === undefined ? "See: staunch --help" : `Did you mean ${near}? See: staunch --help`;
-  return usageError(`unknown-${kind}`, `There is no ${kind} ${printable(JSON.stringify(word))}.`, hint);
+  return usageError(`unknown-${kind}`, `There is no ${kind} ${JSON.stringify(plainText(word, 40))}.`, hint);
 }
 
 function help(program: Program): string {
@@ -102,7 +102,7 @@ export async function runWords(words: readonly string[], io: Io, program: Progra
   const loaded = await entry.load();
   const options = loaded.parse(ask === "help" ? ["--help", ...rest] : rest, io);
   if (options === null) return EXIT.pass;
-  const given = archive ?? (io.env["STAUNCH_ARCHIVE"] || undefined);
+  const given = archive ?? (io.env.STAUNCH_ARCHIVE || undefined);
   return loaded.run(options, {
     io,
     archive: given ?? (await program.defaultArchive()),
@@ -116,17 +116,20 @@ const status = (program: Program): string =>
     `Commands: ${program.commands.map(({ name }) => name).join(", ")}. See: staunch --help`,
   ].join("\n");
 
+const LONGEST_SENTENCE = 1200;
+
+const say = (sentence: string, hint: readonly string[], code: string): string =>
+  [
+    `staunch: ${plainText(sentence, LONGEST_SENTENCE)}`,
+    ...[...hint, `(${code})`].map((line) => `  ${plainText(line, LONGEST_SENTENCE)}`),
+  ].join("\n");
+
 /** The sentence a person sees and the exit code a program sees; a defect gets a neutral one, with its stack only on request. */
 export function explain(error: unknown, env: Io["env"]): { text: string; exit: ExitCode } {
-  if (error instanceof StaunchError)
-    return {
-      text: printable(`staunch: ${error.message}\n  ${error.hint}\n  (${error.code})`),
-      exit: error.exit,
-    };
+  if (error instanceof StaunchError) return { text: say(error.message, [error.hint], error.code), exit: error.exit };
   const stack = error instanceof Error ? (error.stack ?? error.message) : String(error);
-  const detail = env["STAUNCH_DEBUG"] ? stack : "Set STAUNCH_DEBUG=1 and repeat it to see where; what was recorded so far is kept.";
-  return {
-    text: printable(`staunch: something went wrong inside the program.\n  ${detail}\n  (defect)`),
-    exit: EXIT.defect,
-  };
+  const hint = env.STAUNCH_DEBUG
+    ? stack.split("\n")
+    : ["Set STAUNCH_DEBUG=1 and repeat it to see where. What was recorded so far is kept."];
+  return { text: say("something went wrong inside the program.", hint, "defect"), exit: EXIT.defect };
 }

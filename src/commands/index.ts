@@ -1,4 +1,10 @@
 import type { CommandEntry } from "./command.ts";
 
-/** THE list of commands, in the order help shows them. Loaded only when called for: `staunch --help` stays as quick as node itself. */
-export const COMMANDS: readonly CommandEntry[] = [];
+/** THE list of commands, in the order help shows them. Each is loaded only when called for: `staunch --help` stays as quick as node itself. */
+export const COMMANDS: readonly CommandEntry[] = [
+  {
+    name: "methods",
+    summary: "list test methods, work one out for a section, check a method file",
+    load: async () => (await import("./methods.ts")).methods,
+  },
+];

@@ -113,6 +113,7 @@ function method(row: Row): Method {
   const name = { id: `en1610-${row.toLowerCase()}`, title: `EN 1610, air, ${row}`, source: SOURCE };
   return {
     ...name,
+    unit: "mbar",
     summary: `${test} mbar, at most ${drop} mbar lost in a time by DN and material`,
     limits: (pipe) => limits(row, name, pipe),
   };

@@ -9,13 +9,12 @@ export function ownLimits(own: OwnMethod, pipe: Pipe): Limits {
     {
       ...figures,
       method: { id, title, source },
-      unit: "Pa",
       provenance: "A method file of the user's own: its figures are taken as they stand.",
       working: [
-        `Charge ${inUnit(own.charge_Pa, "Pa")}, settle ${inMinutes(own.settle_s)}, test pressure ${inUnit(own.test_Pa, "Pa")}`,
+        `Charge ${inUnit(own.charge_Pa, own.unit)}, settle ${inMinutes(own.settle_s)}, test pressure ${inUnit(own.test_Pa, own.unit)}`,
         own.floor_Pa === null
-          ? `At most ${inUnit(own.permittedDrop_Pa, "Pa")} lost in ${inMinutes(own.hold_s)}`
-          : `At least ${inUnit(own.floor_Pa, "Pa")} left after ${inMinutes(own.hold_s)}: a permitted drop of ${inUnit(own.permittedDrop_Pa, "Pa")} from the test pressure`,
+          ? `At most ${inUnit(own.permittedDrop_Pa, own.unit)} lost in ${inMinutes(own.hold_s)}`
+          : `At least ${inUnit(own.floor_Pa, own.unit)} left after ${inMinutes(own.hold_s)}: a permitted drop of ${inUnit(own.permittedDrop_Pa, own.unit)} from the test pressure`,
       ],
     },
     pipe,

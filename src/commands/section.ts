@@ -1,0 +1,51 @@
+import { usageError } from "../core/errors.ts";
+import { limitsFor, METHODS, unitOf } from "../core/methods/index.ts";
+import type { Limits } from "../core/methods/limits.ts";
+import { parseMaterial } from "../core/methods/materials.ts";
+import type { OwnMethod, Pipe } from "../core/methods/method.ts";
+import { parseDn, parseLength, type UnitName } from "../core/units.ts";
+import type { Io } from "./io.ts";
+import { nearest } from "./nearest.ts";
+
+/** The words that describe a section, as commander hands them over. */
+export interface SectionWords {
+  dn?: string | undefined;
+  material?: string | undefined;
+  laidLength?: string | undefined;
+}
+
+/** `--dn`, `--material`, `--laid-length` → figures; `null` for what was not said. */
+export const pipeFrom = ({ dn, material, laidLength }: SectionWords): Pipe => ({
+  dn_mm: dn === undefined ? null : parseDn(dn),
+  material: material === undefined ? null : parseMaterial(material),
+  laid_length_m: laidLength === undefined ? null : parseLength(laidLength),
+});
+
+/** Bytes of a file people brought → text; what is no UTF-8 becomes U+FFFD, which the readers refuse. */
+export const decodeText = (bytes: Uint8Array): string => new TextDecoder("utf-8").decode(bytes);
+
+/** A method file: its name ends in .json, or it is given as a path. */
+const isFile = (word: string): boolean => /\.json$/i.test(word) || /[\\/]/.test(word);
+
+/** `--method ID or FILE` → an id of the list, or a method of the user's own. StaunchErrors: `method-unknown`, and what the file gives. */
+export async function methodFrom(word: string, io: Io): Promise<string | OwnMethod> {
+  if (isFile(word)) {
+    const { readMethodJson } = await import("../intake/methodJson.ts");
+    return readMethodJson(decodeText(await io.readFile(word)));
+  }
+  const ids = METHODS.map(({ id }) => id);
+  const id = word.toLowerCase();
+  if (ids.includes(id)) return id;
+  const near = nearest(id, ids);
+  throw usageError(
+    "method-unknown",
+    `There is no method ${JSON.stringify(word.slice(0, 60))}.`,
+    `${near === undefined ? "" : `Did you mean ${near}? `}See: staunch methods list; or give a method file ending in .json.`,
+  );
+}
+
+/** Method and section worked out together, with the unit people want to read. */
+export async function limitsFrom(word: string, pipe: Pipe, io: Io): Promise<{ limits: Limits; unit: UnitName }> {
+  const method = await methodFrom(word, io);
+  return { limits: limitsFor(method, pipe), unit: unitOf(method) };
+}
