@@ -1,0 +1,201 @@
+import { at } from "../curve.ts";
+import { plugMovement_Pa, slope_Pa_per_K } from "../physics/air.ts";
+import type { Finding, RemarkCode } from "../record.ts";
+import { conformance, type Decision } from "./decide.ts";
+import type { Evidence } from "./evidence.ts";
+import { indexFrom, median } from "./lineAt.ts";
+import { wordingOf } from "./reasons.ts";
+import { isSettled, type Spoiler } from "./spoilers.ts";
+
+export type Remark = Finding<RemarkCode>;
+
+/** The expert's eye: figures beside the verdict, never a correction of it. */
+export function remarksOf(evidence: Evidence, result: { decision: Decision | null; spoilers: readonly Spoiler[] }): Remark[] {
+  return [
+    ...weather(evidence),
+    ...behaviour(evidence),
+    ...doubt(evidence, result.decision),
+    ...gaugeRemarks(evidence),
+    ...startRemarks(evidence, result.spoilers),
+    ...shortSection(evidence),
+    ...readingRemarks(evidence),
+  ];
+}
+
+const remark = (code: RemarkCode, text: string, figures: Record<string, number | null> = {}): Remark => ({ code, text, figures });
+
+/** Weather is worth a word from a twentieth of the permitted drop, common practice, no source. */
+const WORTH_A_WORD = 0.05;
+
+function weather({ drift, input, sign, drop }: Evidence): Remark[] {
+  const words = wordingOf(input.limits);
+  const worth_Pa = WORTH_A_WORD * input.limits.permittedDrop_Pa;
+  const found: Remark[] = [];
+  const { temperature: heat, barometer, air_K, ambient_Pa } = drift;
+  if (heat && air_K && Math.abs(heat.share_Pa) > Math.max(worth_Pa, 2 * heat.u_Pa)) {
+    const cooled = air_K.change < 0;
+    const text = `The air in the pipe ${cooled ? "cooled" : "warmed"} by ${Math.abs(air_K.change).toFixed(2)} K, which ${heat.share_Pa > 0 ? "added" : "hid"} ${words.pressure(Math.abs(heat.share_Pa))}.`;
+    found.push(
+      remark(cooled ? "cooling" : "warming", text, {
+        air_change_K: air_K.change,
+        share_Pa: heat.share_Pa,
+        u_share_Pa: heat.u_Pa,
+      }),
+    );
+  }
+  if (barometer && ambient_Pa && Math.abs(barometer.share_Pa) > Math.max(worth_Pa, 2 * barometer.u_Pa)) {
+    const rose = ambient_Pa.change > 0;
+    const text = `The barometer ${rose ? "rose" : "fell"} by ${Math.abs(ambient_Pa.change / 100).toFixed(2)} hPa, which ${barometer.share_Pa > 0 ? "added" : "hid"} ${words.pressure(Math.abs(barometer.share_Pa))}.`;
+    found.push(
+      remark(rose ? "barometer-rising" : "barometer-falling", text, {
+        ambient_change_Pa: ambient_Pa.change,
+        share_Pa: barometer.share_Pa,
+      }),
+    );
+  }
+  const kelvinForTenth = (0.1 * input.limits.permittedDrop_Pa) / slope_Pa_per_K(sign * (drop.start?.size_Pa ?? 0));
+  if (!air_K && kelvinForTenth < 0.5) {
+    const text = `No air temperature was measured; ${kelvinForTenth.toFixed(2)} K of change is a tenth of the permitted drop.`;
+    found.push(remark("no-temperature", text, { kelvin_for_tenth: kelvinForTenth }));
+  }
+  return found;
+}
+
+function behaviour({ drop, input, u_Pa, hold }: Evidence): Remark[] {
+  const words = wordingOf(input.limits);
+  const { permittedDrop_Pa } = input.limits;
+  const { noise } = drop;
+  const found: Remark[] = [];
+  if (noise.sigma_Pa > Math.max(0.02 * permittedDrop_Pa, noise.resolution_Pa)) {
+    const text = `Readings wander by ± ${words.pressure(noise.sigma_Pa)} about their trend, as in wind.`;
+    found.push(
+      remark("wind", text, {
+        sigma_Pa: noise.sigma_Pa,
+        correlated_readings: noise.correlation,
+      }),
+    );
+  }
+  if (drop.drop_Pa !== null && drop.drop_Pa < -Math.max(2 * u_Pa, 0.01 * permittedDrop_Pa)) {
+    const text = `The pressure rose by ${words.pressure(-drop.drop_Pa)} during the hold: warming or a falling barometer can hide a leak.`;
+    found.push(remark("rising-curve", text, { rise_Pa: -drop.drop_Pa }));
+  }
+  const { time_s, pressure_Pa } = input.curve;
+  const held = pressure_Pa.subarray(indexFrom(time_s, hold.from_s), indexFrom(time_s, hold.to_s + 1e-9));
+  const fine = noise.resolution_Pa <= 0.01 * permittedDrop_Pa;
+  if (
+    fine &&
+    held.length >= 30 &&
+    hold.to_s - hold.from_s >= 60 &&
+    held.every((p) => Math.abs(p - at(held, 0)) <= 1.001 * noise.resolution_Pa)
+  ) {
+    const text =
+      "The reading did not move by more than one step in the whole hold; even a tight pipe follows the weather. Check that the gauge sees the pipe.";
+    found.push(remark("too-good", text, { resolution_Pa: noise.resolution_Pa }));
+  }
+  return found;
+}
+
+function doubt({ margin, input }: Evidence, decision: Decision | null): Remark[] {
+  if (margin === null || decision === null) return [];
+  const p = conformance(margin);
+  if (p <= 0.05 || p >= 0.95) return [];
+  const simple = margin.margin_Pa > 0 || (margin.margin_Pa === 0 && input.limits.boundary === "less-or-equal") ? "pass" : "fail";
+  const text = `The result lies within the uncertainty of the limit (${Math.round(100 * p)} % that the drop conforms); the simple rule alone says ${simple}.`;
+  return [
+    remark("borderline", text, {
+      probability_conforming: p,
+      margin_Pa: margin.margin_Pa,
+      u_Pa: margin.u_Pa,
+    }),
+  ];
+}
+
+function gaugeRemarks(evidence: Evidence): Remark[] {
+  const { drop, input, u_Pa } = evidence;
+  const words = wordingOf(input.limits);
+  const tenth_Pa = 0.1 * input.limits.permittedDrop_Pa;
+  const found: Remark[] = [];
+  if (drop.noise.resolution_Pa > tenth_Pa || 2 * u_Pa > tenth_Pa) {
+    const text = `The gauge is too coarse for this method: steps of ${words.pressure(drop.noise.resolution_Pa)}, drop known to ± ${words.pressure(2 * u_Pa)}, a tenth of the permitted drop is ${words.pressure(tenth_Pa)}.`;
+    found.push(
+      remark("gauge-too-coarse", text, {
+        resolution_Pa: drop.noise.resolution_Pa,
+        u_drop_Pa: u_Pa,
+        tenth_Pa,
+      }),
+    );
+  }
+  const zero_Pa = zeroBefore(evidence);
+  if (zero_Pa !== null && Math.abs(zero_Pa) > Math.max(2 * drop.noise.resolution_Pa, 3 * drop.noise.sigma_Pa, 0.2 * tenth_Pa)) {
+    const text = `The gauge read ${words.change(zero_Pa)} before charging; a difference cancels it.`;
+    found.push(remark("zero-offset", text, { zero_Pa }));
+  }
+  return found;
+}
+
+/** Median reading before the pump began; `null` with fewer than five. */
+function zeroBefore({ input }: Evidence): number | null {
+  const idle = input.phases.find((p) => p.phase === "idle");
+  if (!idle) return null;
+  const { time_s, pressure_Pa } = input.curve;
+  const before = pressure_Pa.subarray(indexFrom(time_s, idle.from_s), indexFrom(time_s, idle.to_s - 1));
+  return before.length >= 5 ? median(before) : null;
+}
+
+function startRemarks(evidence: Evidence, spoilers: readonly Spoiler[]): Remark[] {
+  const { input, drop, sign } = evidence;
+  const words = wordingOf(input.limits);
+  const found: Remark[] = [];
+  const off_Pa = (drop.start?.size_Pa ?? 0) - sign * input.limits.test_Pa;
+  if (off_Pa > 0 && spoilers.some((s) => s.reason.code === "start-out-of-tolerance")) {
+    const text = `The hold started ${words.pressure(off_Pa)} above the test pressure; that can only make the drop larger.`;
+    found.push(remark("high-start", text, { off_Pa }));
+  }
+  if (!isSettled(evidence)) {
+    const text = "The pressure was still settling when the hold began.";
+    found.push(
+      remark("unsettled-start", text, {
+        coming_Pa: input.settled.coming_Pa,
+        u_coming_Pa: input.settled.u_coming_Pa,
+      }),
+    );
+  }
+  return found;
+}
+
+/** A plug creeps by some millimetres; in a short section that alone is a large part of the limit. */
+const PLUG_CREEP_MM = 5;
+
+function shortSection({ input, drop, sign }: Evidence): Remark[] {
+  const { laid_length_m, permittedDrop_Pa } = input.limits;
+  if (laid_length_m === null || laid_length_m <= 0) return [];
+  const creep_Pa = plugMovement_Pa(sign * (drop.start?.size_Pa ?? 0), PLUG_CREEP_MM, laid_length_m);
+  if (creep_Pa < 0.5 * permittedDrop_Pa) return [];
+  const text = `In so short a section a plug creeping by ${PLUG_CREEP_MM} mm changes the pressure by ${wordingOf(input.limits).pressure(creep_Pa)}.`;
+  return [remark("short-section", text, { creep_Pa, laid_length_m })];
+}
+
+function readingRemarks({ input, inside }: Evidence): Remark[] {
+  const found: Remark[] = [];
+  const gaps = inside.flatMap((i) => (i.kind === "gap" ? [i] : []));
+  const longest_s = Math.max(0, ...gaps.map((g) => g.gap_s));
+  if (gaps.length > 0) {
+    const text = `Readings are missing in the hold: ${gaps.length === 1 ? "once" : `${gaps.length} times`}, for up to ${Math.round(longest_s)} s.`;
+    found.push(remark("gap", text, { gaps: gaps.length, longest_s }));
+  }
+  const notes = input.notes;
+  if (notes && notes.duplicates + notes.outOfOrder > 0) {
+    const text = `${notes.outOfOrder} readings came out of order and ${notes.duplicates} twice; they were put in order by their stamps.`;
+    found.push(
+      remark("out-of-order", text, {
+        out_of_order: notes.outOfOrder,
+        duplicates: notes.duplicates,
+      }),
+    );
+  }
+  if (notes && notes.spikes.length > 0) {
+    const text = `${notes.spikes.length} single readings stood apart from their neighbours and were left out; they stay drawn.`;
+    found.push(remark("spikes", text, { spikes: notes.spikes.length }));
+  }
+  return found;
+}
