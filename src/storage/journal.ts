@@ -1,0 +1,87 @@
+import type { Database } from "better-sqlite3";
+import type { EndCause, JournalBody, JournalEvent } from "../core/journal.ts";
+import type { Archive } from "./open.ts";
+import { field, jsonObject, text, whole } from "./shape.ts";
+import { damagedError, guarded } from "./trouble.ts";
+
+interface JournalRow {
+  seq: number;
+  at_ms: number;
+  wall_ms: number;
+  kind: string;
+  body: Uint8Array | string | null;
+}
+
+/** Puts events of one record into the journal; to be called inside a transaction. */
+export type AppendEvents = (record: number, events: readonly JournalEvent[]) => void;
+
+export function appender(db: Database): AppendEvents {
+  const insert = db.prepare("insert into journal (record, seq, at_ms, wall_ms, kind, body) values (?, ?, ?, ?, ?, ?)");
+  return (record, events) => {
+    for (const event of events) insert.run(record, event.seq, event.at_ms, event.wall_ms, event.kind, bodyOf(event));
+  };
+}
+
+/** The journal of a record by its number, in order. A row that makes no sense is `archive-damaged`, never skipped. */
+export function readJournal(archive: Archive, record: number): JournalEvent[] {
+  const rows = guarded(archive.path, () =>
+    archive.db
+      .prepare<[number], JournalRow>("select seq, at_ms, wall_ms, kind, body from journal where record = ? order by seq")
+      .all(record),
+  );
+  return rows.map((row) => {
+    const { seq, at_ms, wall_ms } = row;
+    const body = eventBody(row);
+    if (body === null) throw damagedError(archive.path, new Error(`record ${record}, journal row ${seq}: ${row.kind}`));
+    return { ...body, seq, at_ms, wall_ms };
+  });
+}
+
+function bodyOf(event: JournalEvent): Uint8Array | string | null {
+  switch (event.kind) {
+    case "bytes-in":
+    case "bytes-sent":
+      return event.bytes;
+    case "wake":
+      return null;
+    default: {
+      const { seq: _seq, at_ms: _at, wall_ms: _wall, kind: _kind, ...rest } = event;
+      return JSON.stringify(rest);
+    }
+  }
+}
+
+const CAUSES: readonly EndCause[] = ["finished", "user", "interrupted", "link-lost", "failed"];
+
+function eventBody({ kind, body }: JournalRow): JournalBody | null {
+  if (kind === "bytes-in" || kind === "bytes-sent") return body instanceof Uint8Array ? { kind, bytes: new Uint8Array(body) } : null;
+  if (kind === "wake") return { kind };
+  const fields = jsonObject(body);
+  return fields === null ? null : namedBody(kind, fields);
+}
+
+function namedBody(kind: string, fields: object): JournalBody | null {
+  const detail = text(field(fields, "detail"));
+  if (kind === "link-up") return detail === null ? null : { kind, detail };
+  if (kind === "end") {
+    const cause = CAUSES.find((known) => known === field(fields, "cause"));
+    return cause === undefined || detail === null ? null : { kind, cause, detail };
+  }
+  if (kind === "link-down") {
+    const reason = text(field(fields, "reason"));
+    return reason === null ? null : { kind, reason };
+  }
+  if (kind === "silence") {
+    const since_ms = whole(field(fields, "since_ms"));
+    return since_ms === null ? null : { kind, since_ms };
+  }
+  if (kind === "key") {
+    const action = text(field(fields, "action"));
+    return action === null ? null : { kind, action };
+  }
+  if (kind === "zero") {
+    const zero_Pa = field(fields, "zero_Pa");
+    return typeof zero_Pa === "number" ? { kind, zero_Pa } : null;
+  }
+  return null;
+}
