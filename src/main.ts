@@ -1,3 +1,4 @@
+#!/usr/bin/env node
 import { createReadStream } from "node:fs";
 import { join } from "node:path";
 import packageFile from "../package.json" with { type: "json" };

@@ -102,7 +102,7 @@ export const methods: Command<MethodsOptions> = {
       io.out(options.json ? JSON.stringify({ methods: all }) : list().join("\n"));
       return EXIT.pass;
     }
-    const { limits } = await limitsFrom(options.word, pipeFrom(options.section), io);
+    const limits = await limitsFrom(options.word, pipeFrom(options.section), io);
     const head = options.ask === "check" ? [`${plainText(options.word)}: can be used.`, ""] : [];
     io.out(options.json ? JSON.stringify(shown(limits)) : [...head, ...page(limits)].join("\n"));
     return EXIT.pass;

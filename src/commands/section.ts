@@ -1,9 +1,9 @@
 import { usageError } from "../core/errors.ts";
-import { limitsFor, METHODS, unitOf } from "../core/methods/index.ts";
+import { limitsFor, METHODS } from "../core/methods/index.ts";
 import type { Limits } from "../core/methods/limits.ts";
 import { parseMaterial } from "../core/methods/materials.ts";
 import type { OwnMethod, Pipe } from "../core/methods/method.ts";
-import { parseDn, parseLength, type UnitName } from "../core/units.ts";
+import { parseDn, parseLength } from "../core/units.ts";
 import type { Io } from "./io.ts";
 import { nearest } from "./nearest.ts";
 
@@ -44,8 +44,5 @@ export async function methodFrom(word: string, io: Io): Promise<string | OwnMeth
   );
 }
 
-/** Method and section worked out together, with the unit people want to read. */
-export async function limitsFrom(word: string, pipe: Pipe, io: Io): Promise<{ limits: Limits; unit: UnitName }> {
-  const method = await methodFrom(word, io);
-  return { limits: limitsFor(method, pipe), unit: unitOf(method) };
-}
+/** Method and section worked out together. */
+export const limitsFrom = async (word: string, pipe: Pipe, io: Io): Promise<Limits> => limitsFor(await methodFrom(word, io), pipe);

@@ -4,7 +4,7 @@ import type { Io } from "./io.ts";
 
 /** A commander command in the house's manner: never exits, examples at the end of its help. */
 export function commandLine(name: string, summary: string, examples: readonly string[]): CommandLine {
-  return new CommandLine(name)
+  return new CommandLine(`staunch ${name}`)
     .description(summary)
     .helpOption("-h, --help", "show this")
     .addHelpText("after", `\nExample${examples.length > 1 ? "s" : ""}:\n${examples.map((line) => `  ${line}`).join("\n")}`);
@@ -25,7 +25,7 @@ function usageFrom(error: CommanderError, line: CommandLine): Error {
   const [first = "", ...rest] = error.message.split("\n");
   const sentence = first.replace(/^error: /, "").replace(/\.?$/, ".");
   const near = /\(Did you mean (?:one of )?(.+)\?\)/.exec(rest.join(" "))?.[1];
-  const help = `See: staunch ${line.name()} --help`;
+  const help = `See: ${line.name()} --help`;
   const code = error.code.replace(/^commander\./, "").replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`);
   return usageError(
     code,
@@ -44,7 +44,7 @@ export function readWords(line: CommandLine, words: readonly string[], io: Io): 
     if (!(error instanceof CommanderError)) throw error;
     if (error.code === "commander.helpDisplayed" || (error.code === "commander.help" && error.exitCode === 0)) return false;
     if (error.code === "commander.help") {
-      throw usageError("command-missing", `staunch ${line.name()} needs to be told what to do.`, `See: staunch ${line.name()} --help`);
+      throw usageError("command-missing", `${line.name()} needs to be told what to do.`, `See: ${line.name()} --help`);
     }
     throw usageFrom(error, line);
   }

@@ -117,9 +117,6 @@ export function parsePressure(text: string): number {
   return quantity.value * factor;
 }
 
-/** The unit a readable pressure is written in: "100 mm" → mmH2O. */
-export const unitIn = (text: string): UnitName => canonicalUnit(readQuantity(text)?.unit ?? "") ?? "Pa";
-
 type Scale = Readonly<Record<string, number>>;
 
 function parseScaled(text: string, scale: Scale, code: string, what: string, hint: string): number {

@@ -2,7 +2,7 @@ import { z } from "zod";
 import { dataError, isStaunchError, type StaunchError } from "../core/errors.ts";
 import { findMethod } from "../core/methods/index.ts";
 import type { OwnMethod } from "../core/methods/method.ts";
-import { parseDuration, parsePressure, unitIn } from "../core/units.ts";
+import { parseDuration, parsePressure } from "../core/units.ts";
 
 /** Drains are not tested with air above this; the energy stored in a pipe full of it kills. Water stands higher. */
 const MOST_Pa = { air: 100_000, water: 1_000_000 };
@@ -104,8 +104,7 @@ function readJson(text: string): unknown {
 
 /** Reads a method file. A StaunchError (65; `method-json`, `method-field`) names every field that is wrong. */
 export function readMethodJson(text: string): OwnMethod {
-  const json = readJson(text);
-  const result = FILE.safeParse(json, { reportInput: true });
+  const result = FILE.safeParse(readJson(text), { reportInput: true });
   if (!result.success) throw refuse(result.error.issues.map(sentence), result.error);
   const file = result.data;
   const problems = contradictions(file)
@@ -123,6 +122,5 @@ export function readMethodJson(text: string): OwnMethod {
     permittedDrop_Pa: sizeLost_Pa,
     floor_Pa: floor ?? null,
     startTolerance_Pa: startTolerance ?? null,
-    unit: unitIn((json as { test: string }).test),
   };
 }

@@ -93,7 +93,7 @@ function limits(row: Row, method: Limits["method"], pipe: Pipe): Limits {
         ...(pipe.material === null ? ["No material given: reckoned as all other materials, the longer time"] : []),
         ...working,
         `Charge: about 10 % above the test pressure = ${inUnit((11 * test_Pa) / 10, "mbar")} (from memory)`,
-        `Settle: ${inMinutes(settle_s)} at least (${dn_mm > 500 ? "DN/100 min above DN 500, a clay-pipe guide" : "about 5 min, from memory; a clay-pipe guide says the same up to DN 500"})`,
+        `Settle: ${inMinutes(settle_s)} at least (${dn_mm > 500 ? "DN/100 min above DN 500, a clay-pipe guide" : "from memory; a clay-pipe guide says the same up to DN 500"})`,
       ],
       cautions: [
         ...(dn_mm > 1000
@@ -113,7 +113,6 @@ function method(row: Row): Method {
   const name = { id: `en1610-${row.toLowerCase()}`, title: `EN 1610, air, ${row}`, source: SOURCE };
   return {
     ...name,
-    unit: "mbar",
     summary: `${test} mbar, at most ${drop} mbar lost in a time by DN and material`,
     limits: (pipe) => limits(row, name, pipe),
   };

@@ -1,5 +1,4 @@
 import { usageError } from "../errors.ts";
-import type { UnitName } from "../units.ts";
 import { EN1610 } from "./en1610.ts";
 import type { Limits } from "./limits.ts";
 import type { Method, OwnMethod, Pipe } from "./method.ts";
@@ -23,7 +22,3 @@ export function limitsFor(method: string | OwnMethod, pipe: Pipe): Limits {
     );
   return found.limits(pipe);
 }
-
-/** The unit a method's pressures are written in; pascal for one that is not known here. */
-export const unitOf = (method: string | OwnMethod): UnitName =>
-  typeof method === "string" ? (findMethod(method)?.unit ?? "Pa") : method.unit;

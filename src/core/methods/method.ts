@@ -1,4 +1,3 @@
-import type { UnitName } from "../units.ts";
 import type { Limits } from "./limits.ts";
 import type { Material } from "./materials.ts";
 
@@ -17,8 +16,6 @@ export interface Method {
   source: string;
   /** One line for `methods list`. */
   summary: string;
-  /** The unit its standard speaks, for screens and papers. */
-  unit: UnitName;
   limits(pipe: Pipe): Limits;
 }
 
@@ -38,6 +35,4 @@ export interface OwnMethod {
   floor_Pa: number | null;
   boundary: Limits["boundary"];
   startTolerance_Pa: number | null;
-  /** The unit the file gives its test pressure in. */
-  unit: UnitName;
 }

@@ -21,7 +21,6 @@ const approved = {
 
 const uk100: Method = {
   ...trade,
-  unit: "mmH2O",
   summary: "100 mm water gauge, at most 25 mm lost in 5 min",
   limits: (pipe: Pipe) =>
     finish(
@@ -49,7 +48,6 @@ const uk100: Method = {
 
 const adh110: Method = {
   ...approved,
-  unit: "mmH2O",
   summary: "110 mm water gauge for 5 min, then from 100 mm at most 25 mm lost in 7 min",
   limits: (pipe: Pipe) =>
     finish(
