@@ -1,5 +1,5 @@
-import { finish, inMinutes, inUnit } from "./finish.ts";
 import { displayUnit } from "./displayUnit.ts";
+import { finish, inMinutes, inUnit } from "./finish.ts";
 import type { Limits } from "./limits.ts";
 import type { OwnMethod, Pipe } from "./method.ts";
 
