@@ -110,59 +110,49 @@ function namesGauge(text: string, naming: ScpiState["naming"]): boolean {
 function scpiDriver(settings: Settings): Driver<ScpiState> {
   const read = replyReader(settings);
 
-  /** Asks what is due: the name first, then pressures for ever. */
-  function asked(
-    state: ScpiState,
-    at_ms: number,
-    rest: Pick<DriverStep<ScpiState>, "readings" | "unused" | "identity">,
-  ): DriverStep<ScpiState> {
-    const turn = askWhenDue(state.asking, at_ms, settings.pace);
-    const first = state.asking.sent_ms === null && state.naming === "identify";
-    const naming = turn.ask && !first && state.naming === "identify" ? "late" : state.naming;
-    const send = turn.ask ? [first ? IDENTIFY : settings.query] : [];
-    return {
-      state: { ...state, naming, asking: turn.asking },
-      send,
-      wakeAt_ms: turn.wakeAt_ms,
-      ...rest,
-    };
+  /** Asks what is due: the name first, then pressures for ever. Adds to `step`. */
+  function ask(step: DriverStep<ScpiState>, at_ms: number): void {
+    const { asking, naming } = step.state;
+    const turn = askWhenDue(asking, at_ms, settings.pace);
+    step.wakeAt_ms = turn.wakeAt_ms;
+    if (!turn.ask) return;
+    const first = asking.sent_ms === null && naming === "identify";
+    step.send.push(first ? IDENTIFY : settings.query);
+    step.state = { ...step.state, naming: naming === "identify" && !first ? "late" : naming, asking: turn.asking };
   }
 
-  function heard(state: ScpiState, lines: readonly Line[], at_ms: number) {
-    const readings: Reading[] = [];
-    let { asking, naming } = state;
-    let unused = 0;
-    let identity: string | undefined;
-    for (const { text, size } of lines) {
-      const reading = naming === "identify" ? null : read(text, at_ms);
-      if (reading === null && namesGauge(text, naming)) {
-        identity = text.trim();
-        naming = "done";
-        // The name is no pressure: the next question need not wait out an interval.
-        asking = asking.open <= 1 ? neverAsked : afterAnswer(asking);
-      } else if (reading === null || asking.open === 0) unused += size;
-      else {
-        readings.push(reading);
-        asking = afterAnswer(asking);
-      }
-    }
-    return { state: { ...state, asking, naming }, readings, unused, identity };
+  /** Takes one line in. Adds to `step`. */
+  function hear(step: DriverStep<ScpiState>, { text, size }: Line, at_ms: number): void {
+    const { asking, naming } = step.state;
+    const reading = naming === "identify" ? null : read(text, at_ms);
+    if (reading === null && namesGauge(text, naming)) {
+      step.identity = text.trim();
+      // The name is no pressure: the next question need not wait out an interval.
+      step.state = { ...step.state, naming: "done", asking: asking.open <= 1 ? neverAsked : afterAnswer(asking) };
+    } else if (reading !== null && asking.open > 0) {
+      step.readings.push(reading);
+      step.state = { ...step.state, asking: afterAnswer(asking) };
+    } else step.unused += size;
   }
 
   function next(state: ScpiState, event: DriverEvent): DriverStep<ScpiState> {
-    if (event.kind === "opened")
-      return asked(start(), event.at_ms, {
-        readings: [],
-        unused: state.held.bytes.length,
-      });
-    if (event.kind === "wake") return asked(state, event.at_ms, { readings: [], unused: 0 });
-    const cut = cutLines(state.held, event.bytes, "any", LONGEST_REPLY);
-    const { state: after, readings, unused, identity } = heard({ ...state, held: cut.held }, cut.lines, event.at_ms);
-    return asked(after, event.at_ms, {
-      readings,
-      unused: cut.unused + unused,
-      ...(identity === undefined ? {} : { identity }),
-    });
+    const step: DriverStep<ScpiState> = { state, readings: [], send: [], unused: 0 };
+    if (event.kind === "opened") {
+      step.unused = state.held.bytes.length;
+      step.state = start();
+    }
+    if (event.kind === "bytes") {
+      const cut = cutLines(state.held, event.bytes, "any", LONGEST_REPLY);
+      step.unused = cut.unused;
+      step.state = { ...state, held: cut.held };
+      for (const line of cut.lines) {
+        hear(step, line, event.at_ms);
+        // Asked line by line, so that lines in one chunk are read as they would be one by one.
+        ask(step, event.at_ms);
+      }
+    }
+    ask(step, event.at_ms);
+    return step;
   }
 
   return {
