@@ -1,0 +1,115 @@
+import type { LiveView } from "../../core/judging/view.ts";
+import type { Phase } from "../../core/record.ts";
+import { plainText } from "../../core/text.ts";
+import { duration, type PressureScale, pressure } from "../figures.ts";
+import { type Line, type Piece, plainLine, spread } from "../parts/line.ts";
+import { sourceWord } from "../plain.ts";
+import { isOver, type TestState } from "./testState.ts";
+
+const PHASES: readonly Phase[] = ["idle", "charge", "settle", "trim", "hold", "vent"];
+
+function sectionWords({ start }: TestState): string {
+  const { section } = start;
+  const words = [plainText(section.id)];
+  if (section.dn_mm !== null) words.push(`DN ${section.dn_mm}`);
+  if (section.material !== null) words.push(plainText(section.material));
+  if (section.laid_length_m !== null) words.push(`${section.laid_length_m} m`);
+  words.push(plainText(start.stage));
+  return words.join(" · ");
+}
+
+function demand(state: TestState, scale: PressureScale): string {
+  const { limits } = state.start;
+  const sign = limits.boundary === "less" ? "<" : "≤";
+  const allowed =
+    limits.floor_Pa === null
+      ? `drop ${sign} ${pressure(scale, limits.permittedDrop_Pa)}`
+      : `must remain ${pressure(scale, limits.floor_Pa)}`;
+  return limits.stop === "fixed-drop"
+    ? `${pressure(scale, limits.permittedDrop_Pa)} in at least ${duration(limits.hold_s)}`
+    : `hold ${duration(limits.hold_s)} · ${allowed}`;
+}
+
+/** Section and method; a record that proves nothing says so here, on every screen. */
+export function header(state: TestState, scale: PressureScale): Line[] {
+  const word = sourceWord(state.start.source);
+  const right: Line = word === null ? [] : plainLine(` ${word} `, { inverse: true, bold: true });
+  const title = plainText(state.start.limits.method.title);
+  return [
+    spread(plainLine(sectionWords(state), { bold: true }), right, state.columns),
+    spread(plainLine(title), plainLine(demand(state, scale)), state.columns),
+  ];
+}
+
+/** The way of the test with the present phase in brackets, across the whole width. */
+export function phaseRow(state: TestState): Line {
+  const { view } = state;
+  const pieces: Piece[] = [];
+  for (const phase of PHASES) {
+    const here = !isOver(state) && phase === view?.phase;
+    pieces.push({ text: "─" });
+    pieces.push(
+      here
+        ? {
+            text: `[ ${phase.toUpperCase()} ]`,
+            look: { bold: true, inverse: true },
+          }
+        : { text: ` ${phase} `, look: { dim: true } },
+    );
+  }
+  const since = view === null ? "" : isOver(state) ? " result ─" : ` ${view.phase} for ${duration(view.at_s - view.phaseSince_s)} ─`;
+  const used = pieces.reduce((cells, piece) => cells + piece.text.length, 0);
+  pieces.push({ text: "─".repeat(Math.max(0, state.columns - used - since.length)) }, { text: since });
+  return pieces;
+}
+
+/** Seconds since the last usable reading; a screen that hears nothing of the session lets it grow on its own. */
+export function readingAge_s(state: TestState, view: LiveView): number | null {
+  if (view.pressureAt_s === null && view.gauge.silent_s === null) return null;
+  const told_s = Math.max(view.gauge.silent_s ?? 0, view.pressureAt_s === null ? 0 : view.at_s - view.pressureAt_s);
+  return told_s + unheard_s(state);
+}
+
+/** Seconds the session has said nothing; 0 while that is no more than ordinary. */
+export function unheard_s(state: TestState): number {
+  const gap_s = state.heard_ms === null ? 0 : (state.now_ms - state.heard_ms) / 1000;
+  return gap_s < 2 ? 0 : gap_s;
+}
+
+/** An old figure in big digits would pass for a live one from 3 m away; after this long it is taken off. */
+export const STALE_SECONDS = 5;
+
+export const isStale = (state: TestState, view: LiveView): boolean =>
+  !isOver(state) && (!view.gauge.up || (readingAge_s(state, view) ?? 0) >= STALE_SECONDS);
+
+/** Health of the gauge and its line in one row. */
+export function healthRow(state: TestState): Line {
+  const { view } = state;
+  if (view === null) return plainLine("gauge: nothing heard yet");
+  const { gauge } = view;
+  const words: string[] = [];
+  const age_s = readingAge_s(state, view);
+  if (gauge.rate_Hz !== null) words.push(`${gauge.rate_Hz.toFixed(1)}/s`);
+  words.push(age_s === null ? "no reading yet" : `read ${age_s < 10 ? age_s.toFixed(1) : Math.floor(age_s)} s ago`);
+  words.push(`${gauge.outages} ${gauge.outages === 1 ? "outage" : "outages"}`);
+  words.push(`${gauge.unusedBytes} bytes unused`);
+  if (gauge.identity !== null) words.push(plainText(gauge.identity, 40));
+  const good = gauge.up && !isStale(state, view);
+  const mark: Piece = good
+    ? { text: "● " }
+    : {
+        text: gauge.up ? "! silent · " : "× line down · ",
+        look: { bold: true, colour: "red" },
+      };
+  return [{ text: "gauge " }, mark, { text: words.join(" · ") }];
+}
+
+/** What the keyboard can do now. */
+export function keysRow(state: TestState): Line {
+  if (isOver(state)) return plainLine("q close · space next page", { dim: true });
+  if (state.confirm !== null) return plainLine("y yes · n no · Ctrl-C stop at once", { bold: true });
+  const vent = state.view?.phase === "vent" ? "v vent is open · s skip vent check · " : "";
+  return plainLine(`${vent}q stop? · Ctrl-C stop at once`, {
+    dim: true,
+  });
+}
