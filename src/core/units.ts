@@ -83,7 +83,7 @@ export const toUnit = (pressure_Pa: number, unit: UnitName): number => pressure_
 export const ABSURD_Pa = 1_000_000;
 
 const NUMBER = String.raw`[+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?`;
-const QUANTITY = new RegExp(`^(${NUMBER})\\s*(\\D.*)?$`, "i");
+const QUANTITY = new RegExp(`^(${NUMBER})\\s*([^\\d,.].*)?$`, "i");
 
 interface Quantity {
   value: number;
