@@ -7,7 +7,7 @@ import { barometer_Pa } from "./weather.ts";
 const TOPPING_UP_s = 1;
 
 /** Starts the faults whose time has come. */
-export function begetFaults(s: Live, time_s: number): void {
+export function startFaults(s: Live, time_s: number): void {
   const { faults } = s.plan.settings;
   for (let next = faults[s.nextFault]; next !== undefined && next.at_s <= time_s + 1e-9; next = faults[s.nextFault]) {
     s.nextFault += 1;

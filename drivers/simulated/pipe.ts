@@ -10,11 +10,11 @@ import type { CrewAct } from "../../src/core/driver.ts";
 import { advance, BAROMETER_Pa, pressureOf, R, REST_K, settledGas, throughHole } from "./air.ts";
 import { atTheValve, hear, obey } from "./crew.ts";
 import { between, castDice } from "./dice.ts";
-import { begetFaults, readGauge } from "./gauge.ts";
+import { readGauge, startFaults } from "./gauge.ts";
 import { ownHead } from "./habits.ts";
 import { planFor } from "./plan.ts";
 import type { SimulatedSettings } from "./settings.ts";
-import type { Live, PipeState } from "./state.ts";
+import { type Live, NOTHING_DONE, type PipeState } from "./state.ts";
 import { barometer_Pa, blow, ground_K } from "./weather.ts";
 
 /** Strokes and valves need short steps; still air does not. */
@@ -28,27 +28,17 @@ export function startPipe(settings: SimulatedSettings, gauge_Pa = 0): PipeState 
   const plan = planFor(settings, dice);
   const ownStart_s = between(dice, "crewDice", 3, 8);
   const gas = settledGas(plan.vessel, plan.volume_m3, gauge_Pa);
-  const s: Live = {
+  return {
     ...gas,
     ...dice,
-    ...AT_REST,
+    ...NOTHING_DONE,
     plan,
     hose_Pa: BAROMETER_Pa + (settings.hose === "blocked" ? 0 : gauge_Pa),
     thermometer_K: gas.air_K,
+    shown_Pa: settings.hose === "blocked" ? 0 : gauge_Pa,
     habitDue_s: settings.crew === "obedient" ? Number.POSITIVE_INFINITY : ownStart_s,
   };
-  begetFaults(s, 0);
-  return s;
 }
-
-/** Nobody has done anything yet. */
-const AT_REST = {
-  ...{ sample: 0, time_s: 0, tee_kg_s: 0, ventOpen: false, ventAt_s: Number.POSITIVE_INFINITY },
-  ...{ gustFast_Pa: 0, gustSlow_Pa: 0, shown_Pa: 0, spikesLeft: 0, nextSpike_s: 0, nextFault: 0 },
-  ...{ silentUntil_s: 0, unitChoice: 0, wallSteps_s: 0, topUpUntil_s: 0, topUp_kg_s: 0 },
-  ...{ heard: null, heardDue_s: 0, order: null, task: "none", stroke: "return", strokeEnd_s: 0 },
-  ...{ aim_Pa: 0, taskFrom_s: 0, bleedFrom_Pa: 0, bleedEnd_s: 0, lookAgain_s: 0, habit: 0 },
-} as const;
 
 /** The next sample. `acts` are what the crew was asked since the last one; a crew with its own head does not hear them. */
 export function step(state: PipeState, acts: readonly CrewAct[]): PipeState {
@@ -61,13 +51,13 @@ export function step(state: PipeState, acts: readonly CrewAct[]): PipeState {
   const steps = Math.ceil(span_s / (isBusy(s) ? BUSY_s : QUIET_s) - 1e-6);
   for (let i = 0; i < steps; i++) {
     s.time_s = from_s + (span_s * i) / steps;
-    begetFaults(s, s.time_s);
+    startFaults(s, s.time_s);
     flow(s, span_s / steps);
   }
   s.sample += 1;
   s.time_s = until_s;
   s.thermometer_K += (s.air_K - s.thermometer_K) * (1 - Math.exp(-span_s / THERMOMETER_s));
-  begetFaults(s, s.time_s);
+  startFaults(s, s.time_s);
   blow(s, span_s);
   readGauge(s);
   return s;
@@ -86,10 +76,14 @@ function flow(s: Live, step_s: number): void {
   advance(s, plan.vessel, ground_K(s), outside_Pa, toPipe_kg + topUp_kg, s.ventOpen ? ventedMass(s, outside_Pa, step_s) : 0, step_s);
 }
 
+/** A careful hand cracks the vent first and has it open after this long. */
+const VENT_OPENS_s = 5;
+
 /** Air out of the open vent; never more than half of what is left to even out, for the flow knows no mass behind it. */
 function ventedMass(s: Live, outside_Pa: number, step_s: number): number {
   const inside_Pa = pressureOf(s);
-  const wanted_kg = throughHole(s.plan.vent_m2, inside_Pa, outside_Pa, s.air_K) * step_s;
+  const open_m2 = s.plan.vent_m2 * Math.min(1, (s.time_s - s.ventAt_s) / VENT_OPENS_s) ** 2;
+  const wanted_kg = throughHole(open_m2, inside_Pa, outside_Pa, s.air_K) * step_s;
   const most_kg = (0.35 * Math.abs(inside_Pa - outside_Pa) * s.volume_m3) / (R * s.air_K);
   return Math.sign(wanted_kg) * Math.min(Math.abs(wanted_kg), most_kg);
 }

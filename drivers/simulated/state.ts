@@ -54,3 +54,35 @@ export interface Live extends Gas, Streams {
 
 /** A sample's state; `step` makes the next one and leaves this one alone. */
 export type PipeState = Readonly<Live>;
+
+/** Nobody has touched anything yet; what a start adds depends on the settings. */
+export const NOTHING_DONE: Omit<Live, keyof Gas | keyof Streams | "plan" | "hose_Pa" | "thermometer_K" | "habitDue_s"> = {
+  sample: 0,
+  time_s: 0,
+  tee_kg_s: 0,
+  ventOpen: false,
+  gustFast_Pa: 0,
+  gustSlow_Pa: 0,
+  shown_Pa: 0,
+  spikesLeft: 0,
+  nextSpike_s: 0,
+  nextFault: 0,
+  silentUntil_s: 0,
+  unitChoice: 0,
+  wallSteps_s: 0,
+  topUpUntil_s: 0,
+  topUp_kg_s: 0,
+  heard: null,
+  heardDue_s: 0,
+  order: null,
+  task: "none",
+  aim_Pa: 0,
+  taskFrom_s: 0,
+  stroke: "return",
+  strokeEnd_s: 0,
+  bleedFrom_Pa: 0,
+  bleedEnd_s: 0,
+  lookAgain_s: 0,
+  ventAt_s: Number.POSITIVE_INFINITY,
+  habit: 0,
+};
