@@ -36,21 +36,15 @@ function columnsOf(plot: Plot, trace: Trace, width: number, yOf: (pressure_Pa: n
   const spans = new Map<number, { top: number; bottom: number }>();
   const perDot_s = (plot.to_s - plot.from_s) / width;
   for (const stretch of stretches(trace, plot.from_s, plot.to_s)) {
-    const middle_s = (stretch.from_s + Math.min(stretch.to_s, plot.to_s)) / 2;
-    const x = Math.floor((middle_s - plot.from_s) / perDot_s);
-    if (x < 0 || x >= width) continue;
     const top = yOf(stretch.high_Pa);
     const bottom = yOf(stretch.low_Pa);
-    const span = spans.get(x);
-    spans.set(
-      x,
-      span === undefined
-        ? { top, bottom }
-        : {
-            top: Math.min(span.top, top),
-            bottom: Math.max(span.bottom, bottom),
-          },
-    );
+    // A stretch wider than a dot fills all its dots; only a real gap in the readings stays a gap.
+    const first = Math.max(0, Math.floor((stretch.from_s - plot.from_s) / perDot_s));
+    const last = Math.min(width - 1, Math.max(first, Math.ceil((stretch.to_s - plot.from_s) / perDot_s) - 1));
+    for (let x = first; x <= last; x++) {
+      const span = spans.get(x);
+      spans.set(x, span === undefined ? { top, bottom } : { top: Math.min(span.top, top), bottom: Math.max(span.bottom, bottom) });
+    }
   }
   return spans;
 }

@@ -21,7 +21,7 @@ export interface Trace {
   buckets: readonly Bucket[];
 }
 
-const CAPACITY = 1024;
+const CAPACITY = 2048;
 const FIRST_WIDTH_S = 0.25;
 
 export const EMPTY_TRACE: Trace = {

@@ -59,7 +59,9 @@ export function phaseRow(state: TestState): Line {
   }
   const since = view === null ? "" : isOver(state) ? " result ─" : ` ${view.phase} for ${duration(view.at_s - view.phaseSince_s)} ─`;
   const used = pieces.reduce((cells, piece) => cells + piece.text.length, 0);
-  pieces.push({ text: "─".repeat(Math.max(0, state.columns - used - since.length)) }, { text: since });
+  const room = state.columns - used;
+  pieces.push({ text: "─".repeat(Math.max(0, room > since.length ? room - since.length : room)) });
+  if (room > since.length) pieces.push({ text: since });
   return pieces;
 }
 
@@ -70,9 +72,9 @@ export function readingAge_s(state: TestState, view: LiveView): number | null {
   return told_s + unheard_s(state);
 }
 
-/** Seconds the session has said nothing; 0 while that is no more than ordinary. */
+/** Seconds the session has said nothing; 0 while that is no more than ordinary, and once the test is over. */
 export function unheard_s(state: TestState): number {
-  const gap_s = state.heard_ms === null ? 0 : (state.now_ms - state.heard_ms) / 1000;
+  const gap_s = state.heard_ms === null || isOver(state) ? 0 : (state.now_ms - state.heard_ms) / 1000;
   return gap_s < 2 ? 0 : gap_s;
 }
 
