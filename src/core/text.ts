@@ -32,3 +32,12 @@ export function plainText(outside: string, longest = 200): string {
   if (letters.length <= longest && head.length === outside.length) return clean;
   return `${letters.slice(0, Math.max(0, longest - 1)).join("")}…`;
 }
+
+/** `value` as one line of JSON in which every hidden or control character is written as an escape: the same data, safe to show. */
+export const plainJson = (value: unknown): string =>
+  (JSON.stringify(value) ?? "null").replace(/[\p{Cc}\p{Cf}\u2028\u2029]/gu, (hidden) =>
+    hidden
+      .split("")
+      .map((unit) => `\\u${unit.charCodeAt(0).toString(16).padStart(4, "0")}`)
+      .join(""),
+  );

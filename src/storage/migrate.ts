@@ -30,13 +30,16 @@ export function migrate(db: Database.Database, list: readonly Migration[] = MIGR
   });
 }
 
-/** Tables, indexes, views and triggers, as sorted words; SQLite's own are left out. */
+/** Every table, index, view and trigger as it was declared, blanks aside; SQLite's own are left out. */
 export function shapeOf(db: Database.Database): string {
   const rows = db
-    .prepare<[], string>("select type || ' ' || name || ' on ' || tbl_name from sqlite_schema where name not like 'sqlite\\_%' escape '\\'")
+    .prepare<[], string>("select type || ' ' || name || ': ' || sql from sqlite_schema where name not like 'sqlite\\_%' escape '\\'")
     .pluck()
     .all();
-  return rows.sort().join("\n");
+  return rows
+    .map((row) => row.replace(/\s+/g, " "))
+    .sort()
+    .join("\n");
 }
 
 /** The shape a database of `version` must have. */

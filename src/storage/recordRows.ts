@@ -1,12 +1,15 @@
 import type { Database } from "better-sqlite3";
 import type { RecordEnd, RecordStart, Verdict } from "../core/record.ts";
-import { field, has, jsonObject } from "./shape.ts";
+import { field, has, hasEach, jsonObject, type Kinds } from "./shape.ts";
 
 /** Writes a record's start; its number comes back. To be called inside a transaction. */
 export function insertStart(db: Database, start: RecordStart): number {
+  const json = JSON.stringify(start);
+  // A figure that is no number would be lost in JSON; better found before the test than after it.
+  if (startOf(json, start.id) === null) throw new TypeError(`the start of record ${start.id} could not be read back`);
   const done = db
     .prepare("insert into records (id, started_wall_ms, source, section, stage, method, start) values (?, ?, ?, ?, ?, ?, ?)")
-    .run(start.id, start.started_wall_ms, start.source, start.section.id, start.stage, start.limits.method.id, JSON.stringify(start));
+    .run(start.id, start.started_wall_ms, start.source, start.section.id, start.stage, start.limits.method.id, json);
   return Number(done.lastInsertRowid);
 }
 
@@ -32,94 +35,99 @@ export function verdictOf(json: string | null): Verdict | null {
   return isVerdict(value) ? value : null;
 }
 
+const SOURCE = ["gauge", "simulated", "imported", "pseudo-terminal"];
+const RULE = ["simple", "guarded"];
+const METHOD: Kinds = { id: "string", title: "string", source: "string" };
+
+const START: Kinds = {
+  id: "string",
+  started_wall_ms: "number",
+  source: SOURCE,
+  stage: "string",
+  tester: "string?",
+  rule: RULE,
+  strict: "boolean",
+  program: "string",
+  judge_version: "number",
+};
+const SECTION: Kinds = { id: "string", dn_mm: "number?", material: "string?", laid_length_m: "number?" };
+const GAUGE: Kinds = {
+  url: "string",
+  protocol: "string",
+  reference: ["vented", "absolute"],
+  resolution_Pa: "number?",
+  accuracy_fraction: "number?",
+  accuracy_Pa: "number?",
+};
+const LIMITS: Kinds = {
+  medium: ["air", "water"],
+  stop: ["fixed-time", "fixed-drop"],
+  direction: ["pressure", "vacuum"],
+  charge_Pa: "number",
+  settle_s: "number",
+  test_Pa: "number",
+  hold_s: "number",
+  permittedDrop_Pa: "number",
+  floor_Pa: "number?",
+  boundary: ["less-or-equal", "less"],
+  startTolerance_Pa: "number",
+  top_Pa: "number",
+  dn_mm: "number?",
+  material: "string?",
+  laid_length_m: "number?",
+  provenance: "string",
+  working: "texts",
+  cautions: "texts",
+};
+
 function isStart(value: unknown): value is RecordStart {
   const limits = field(value, "limits");
   return (
-    has(value, {
-      id: "string",
-      started_wall_ms: "number",
-      source: "string",
-      stage: "string",
-      tester: "string?",
-      rule: "string",
-    }) &&
-    has(value, {
-      strict: "boolean",
-      program: "string",
-      judge_version: "number",
-    }) &&
-    has(field(value, "section"), {
-      id: "string",
-      dn_mm: "number?",
-      material: "string?",
-      laid_length_m: "number?",
-    }) &&
-    has(field(value, "gauge"), {
-      url: "string",
-      protocol: "string",
-      reference: "string",
-      resolution_Pa: "number?",
-    }) &&
-    has(field(limits, "method"), {
-      id: "string",
-      title: "string",
-      source: "string",
-    }) &&
-    has(limits, {
-      medium: "string",
-      stop: "string",
-      direction: "string",
-      charge_Pa: "number",
-      settle_s: "number",
-      test_Pa: "number",
-    }) &&
-    has(limits, {
-      hold_s: "number",
-      permittedDrop_Pa: "number",
-      floor_Pa: "number?",
-      boundary: "string",
-      startTolerance_Pa: "number",
-    }) &&
-    has(limits, {
-      top_Pa: "number",
-      provenance: "string",
-      working: "list",
-      cautions: "list",
-    })
+    has(value, START) &&
+    has(field(value, "section"), SECTION) &&
+    has(field(value, "gauge"), GAUGE) &&
+    has(limits, LIMITS) &&
+    has(field(limits, "method"), METHOD)
   );
 }
 
+const VERDICT: Kinds = {
+  schema: ["staunch/verdict/1"],
+  verdict: ["pass", "fail", "inconclusive", "void"],
+  judge: ["live", "whole-curve"],
+  judge_version: "number",
+  rule: RULE,
+  source: SOURCE,
+  record: "string?",
+  program: "string",
+  settled_at_s: "number?",
+  readings: "number",
+};
+const HOLD: Kinds = {
+  from_s: "number?",
+  to_s: "number?",
+  required_s: "number",
+  start_Pa: "number?",
+  end_Pa: "number?",
+  drop_Pa: "number?",
+  permitted_Pa: "number",
+  floor_Pa: "number?",
+  u_drop_Pa: "number?",
+  time_s: "number?",
+  u_time_s: "number?",
+  probability_conforming: "number?",
+};
+const LEAK: Kinds = { decay_per_min: "number?", rate_L_min: "number?", free_air_L_min: "number?", hole_mm: "number?" };
+const FINDING: Kinds = { code: "string", text: "string", figures: "object" };
+
 function isVerdict(value: unknown): value is Verdict {
   return (
-    has(value, {
-      schema: "string",
-      verdict: "string",
-      reasons: "list",
-      judge: "string",
-      judge_version: "number",
-      rule: "string",
-    }) &&
-    has(value, {
-      source: "string",
-      program: "string",
-      phases: "list",
-      remarks: "list",
-      readings: "number",
-    }) &&
-    has(field(value, "method"), {
-      id: "string",
-      title: "string",
-      source: "string",
-    }) &&
-    has(field(value, "hold"), {
-      required_s: "number",
-      permitted_Pa: "number",
-      drop_Pa: "number?",
-      u_drop_Pa: "number?",
-    }) &&
-    has(field(value, "leak"), {
-      decay_per_min: "number?",
-      rate_L_min: "number?",
-    })
+    has(value, VERDICT) &&
+    has(field(value, "method"), METHOD) &&
+    has(field(value, "hold"), HOLD) &&
+    has(field(value, "leak"), LEAK) &&
+    hasEach(field(value, "reasons"), FINDING) &&
+    hasEach(field(value, "remarks"), FINDING) &&
+    hasEach(field(value, "phases"), { phase: "string", from_s: "number", to_s: "number" })
   );
 }

@@ -18,16 +18,20 @@ export const text = (value: unknown): string | null => (typeof value === "string
 
 export const whole = (value: unknown): number | null => (typeof value === "number" && Number.isInteger(value) ? value : null);
 
-/** What every field of an object must be; `number?` means number or null. */
-export type Kind = "string" | "number" | "boolean" | "string?" | "number?" | "object" | "list";
+/** What a field must be: a type (`number?` means number or null), or one of a list of words. */
+export type Kind = "string" | "number" | "boolean" | "string?" | "number?" | "object" | "texts" | readonly string[];
+export type Kinds = Readonly<Record<string, Kind>>;
 
 /** True when `value` has every field of `kinds` with the right kind; others may stand beside them. */
-export function has(value: unknown, kinds: Readonly<Record<string, Kind>>): boolean {
-  return isObject(value) && Object.entries(kinds).every(([name, kind]) => isKind(field(value, name), kind));
-}
+export const has = (value: unknown, kinds: Kinds): boolean =>
+  isObject(value) && Object.entries(kinds).every(([name, kind]) => isKind(field(value, name), kind));
+
+/** True when `value` is a list and every entry has these fields. */
+export const hasEach = (value: unknown, kinds: Kinds): boolean => Array.isArray(value) && value.every((entry) => has(entry, kinds));
 
 function isKind(value: unknown, kind: Kind): boolean {
-  if (kind === "list") return Array.isArray(value);
+  if (typeof kind !== "string") return typeof value === "string" && kind.includes(value);
+  if (kind === "texts") return Array.isArray(value) && value.every((entry) => typeof entry === "string");
   if (kind === "object") return isObject(value);
   if (kind === "string?") return value === null || typeof value === "string";
   if (kind === "number?") return value === null || typeof value === "number";

@@ -39,7 +39,8 @@ class ArchiveWriter implements RecordWriter {
   #cancelTimer: (() => void) | null = null;
   #busySince_ms: number | null = null;
   #trouble: unknown = null;
-  #isEnded = false;
+  /** Ended or closed: nothing more is taken. */
+  #isOver = false;
 
   constructor(archive: Archive, record: number, clock: Clock) {
     this.#archive = archive;
@@ -48,9 +49,9 @@ class ArchiveWriter implements RecordWriter {
     this.#insert = appender(archive.db);
   }
 
-  /** Only queues. What comes after `end` belongs to no record and is let go. */
+  /** Only queues. What comes after `end`, or after the archive was closed, belongs to no record and is let go. */
   append(event: JournalEvent): void {
-    if (this.#isEnded) return;
+    if (this.#isOver) return;
     this.#queue.push(event);
     this.#flushIn(FLUSH_MS);
   }
@@ -66,7 +67,7 @@ class ArchiveWriter implements RecordWriter {
     const giveUp_ms = this.#clock.now_ms() + END_WAIT_MS;
     return new Promise((resolve, reject) => {
       const attempt = (): void => {
-        const error = this.#isEnded ? null : this.#write(end);
+        const error = this.#write(end);
         if (error === null) resolve();
         else if (this.#clock.now_ms() < giveUp_ms && this.#archive.db.open) this.#clock.at(this.#clock.now_ms() + RETRY_MS, attempt);
         else {
@@ -82,6 +83,7 @@ class ArchiveWriter implements RecordWriter {
   settle(): void {
     this.#stopTimer();
     this.#write(null);
+    this.#isOver = true;
   }
 
   #flushIn(wait_ms: number): void {
@@ -111,7 +113,7 @@ class ArchiveWriter implements RecordWriter {
       return error;
     }
     this.#queue = [];
-    this.#isEnded = end !== null;
+    this.#isOver = end !== null;
     this.#busySince_ms = null;
     this.#trouble = null;
     return null;

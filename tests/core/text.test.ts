@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { plainText } from "../../src/core/text.ts";
+import { plainJson, plainText } from "../../src/core/text.ts";
 
 // Escape sequences from ECMA-48 (5th edition) §5.4 (CSI), §5.6 (control strings); Unicode marks by their code points.
 const rows: [what: string, outside: string, shown: string][] = [
@@ -46,5 +46,21 @@ describe("plainText", () => {
 
   it("is not slowed by a megabyte of escapes", () => {
     expect(plainText("\u001b[".repeat(500_000)).length).toBeLessThanOrEqual(200);
+  });
+});
+
+describe("plainJson", () => {
+  it("says the same as JSON, in characters that can be shown", () => {
+    fc.assert(
+      fc.property(fc.jsonValue({ stringUnit: "binary" }), (value) => {
+        const line = plainJson(value);
+        expect(JSON.parse(line)).toEqual(JSON.parse(JSON.stringify(value)));
+        expect(line).not.toMatch(/[\p{Cc}\p{Cf}\u2028\u2029]/u);
+      }),
+    );
+  });
+
+  it("escapes what would turn a terminal's head", () => {
+    expect(plainJson("a\u009b2J\u202eb\u{e0041}")).toBe('"a\\u009b2J\\u202eb\\udb40\\udc41"');
   });
 });

@@ -5,7 +5,8 @@ import type { JournalEvent } from "../../src/core/journal.ts";
 import { appender, readJournal } from "../../src/storage/journal.ts";
 import { type Archive, openArchive } from "../../src/storage/open.ts";
 import { insertStart } from "../../src/storage/recordRows.ts";
-import { errorOf, temporaryFolder } from "../support/archives.ts";
+import { temporaryFolder } from "../support/archives.ts";
+import { errorOf } from "../support/errors.ts";
 import { bytesIn, everyKind, sampleStart } from "../support/records.ts";
 
 const opened = (): Archive => openArchive(join(temporaryFolder(), "site.staunch"), { mode: "write" });

@@ -5,7 +5,8 @@ import { describe, expect, it } from "vitest";
 import { APPLICATION_ID } from "../../src/storage/migrate.ts";
 import { openArchive } from "../../src/storage/open.ts";
 import { loadAddon } from "../../src/storage/sqlite.ts";
-import { errorOf, temporaryFolder, withoutPrivilege } from "../support/archives.ts";
+import { temporaryFolder, withoutPrivilege } from "../support/archives.ts";
+import { errorOf } from "../support/errors.ts";
 
 const place = (): string => join(temporaryFolder(), "site.staunch");
 

@@ -3,7 +3,8 @@ import { describe, expect, it } from "vitest";
 import { type Archive, openArchive } from "../../src/storage/open.ts";
 import { insertEnd, insertStart } from "../../src/storage/recordRows.ts";
 import { findRecord, listRecords } from "../../src/storage/records.ts";
-import { errorOf, temporaryFolder } from "../support/archives.ts";
+import { temporaryFolder } from "../support/archives.ts";
+import { errorOf } from "../support/errors.ts";
 import { sampleEnd, sampleStart } from "../support/records.ts";
 
 /** Four records: a pass, a fail of another section, a simulated one, one without an end; written down out of order. */
@@ -128,6 +129,13 @@ describe("findRecord", () => {
     const archive = filled();
     archive.db.exec("update records set start = '{}' where number = 1; update ends set verdict = 'null' where record = 2");
     for (const id of ["cccc", "aaaa"]) expect(errorOf(() => findRecord(archive, id))).toMatchObject({ code: "archive-damaged", exit: 65 });
+    archive.close();
+  });
+
+  it("takes no start that could not be read back", () => {
+    const archive = filled();
+    const limits = { ...sampleStart().limits, hold_s: Number.NaN };
+    expect(() => insertStart(archive.db, sampleStart({ id: "new", limits }))).toThrow(TypeError);
     archive.close();
   });
 

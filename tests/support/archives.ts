@@ -2,7 +2,6 @@ import { chmodSync, mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach } from "vitest";
-import { StaunchError } from "../../src/core/errors.ts";
 
 const folders: string[] = [];
 
@@ -31,15 +30,4 @@ export function withoutPrivilege<T>(action: () => T): T {
   } finally {
     process.seteuid(0);
   }
-}
-
-/** The StaunchError that `action` throws; anything else is a failure. */
-export function errorOf(action: () => unknown): StaunchError {
-  try {
-    action();
-  } catch (error) {
-    if (error instanceof StaunchError) return error;
-    throw error;
-  }
-  throw new Error("nothing was thrown");
 }

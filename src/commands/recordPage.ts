@@ -1,0 +1,93 @@
+import { displayUnit } from "../core/methods/displayUnit.ts";
+import type { RecordStart } from "../core/record.ts";
+import { plainText } from "../core/text.ts";
+import { toUnit, type UnitName } from "../core/units.ts";
+import type { FoundRecord, RecordLine } from "../storage/records.ts";
+import { duration, pressure, pressureScale } from "../terminal/figures.ts";
+import { sourceWord, verdictLines } from "../terminal/plain.ts";
+
+/** What stands in place of a verdict when there is none; `null` when the lock cannot tell. */
+export type Unfinished = "running" | "interrupted" | null;
+
+const wordOf = (verdict: string | null, unfinished: Unfinished): string =>
+  verdict === null ? (unfinished ?? "no end") : plainText(verdict, 20).toUpperCase();
+
+/** Day and minute on this machine's wall clock; dashes for a stamp that is no time. */
+export function wallTime(wall_ms: number | null): string {
+  const date = new Date(wall_ms ?? Number.NaN);
+  if (Number.isNaN(date.getTime())) return "---------- --:--";
+  const two = (n: number): string => String(n).padStart(2, "0");
+  return `${date.getFullYear()}-${two(date.getMonth() + 1)}-${two(date.getDate())} ${two(date.getHours())}:${two(date.getMinutes())}`;
+}
+
+/** A record a line, in columns; the source stands in every line whose gauge was none. */
+export function listLines(records: readonly RecordLine[], unfinished: (record: RecordLine) => Unfinished): string[] {
+  const rows = records.map((record) => [
+    plainText(record.id, 40),
+    wallTime(record.started_wall_ms),
+    wordOf(record.verdict, unfinished(record)),
+    plainText(record.section, 40),
+    plainText(record.stage, 20),
+    plainText(record.method, 40),
+    sourceWord(record.source) ?? "",
+  ]);
+  const widths = (rows[0] ?? []).map((_, column) => Math.max(...rows.map((row) => Array.from(row[column] ?? "").length)));
+  return rows.map((row) =>
+    row
+      .map((cell, column) => cell.padEnd(widths[column] ?? 0))
+      .join("  ")
+      .trimEnd(),
+  );
+}
+
+/** One record on a page: what was known before, then how it ended. */
+export function recordLines({ start, end }: FoundRecord, unfinished: Unfinished): string[] {
+  const unit = displayUnit(start.limits);
+  const source = sourceWord(start.source);
+  const head = [
+    ["record", plainText(start.id, 60)],
+    ["section", sectionText(start)],
+    ["stage", plainText(start.stage, 40)],
+    ["tester", start.tester === null ? "not named" : plainText(start.tester, 80)],
+    ["started", wallTime(start.started_wall_ms)],
+    ["ended", end === null ? (unfinished ?? "no end") : wallTime(end.ended_wall_ms)],
+    ["gauge", gaugeText(start, unit)],
+    ["limits", limitsText(start, unit)],
+    ["program", `${plainText(start.program, 60)}, judge ${start.judge_version}`],
+    ...(source === null ? [] : [["source", `${source}: proves no section`]]),
+  ].map(([name = "", text = ""]) => `${name.padEnd(8)} ${text}`);
+  return [...head, "", ...(end === null ? [unfinishedText(unfinished)] : verdictLines(end.verdict, unit))];
+}
+
+function unfinishedText(unfinished: Unfinished): string {
+  if (unfinished === "running") return "RUNNING: no verdict yet.";
+  const how = unfinished === "interrupted" ? "INTERRUPTED: the program stopped without an end" : "NO END";
+  return `${how}; the next test in this archive closes the record.`;
+}
+
+function sectionText({ section }: RecordStart): string {
+  const parts = [plainText(section.id, 80)];
+  if (section.dn_mm !== null) parts.push(`DN ${section.dn_mm}`);
+  if (section.material !== null) parts.push(plainText(section.material, 40));
+  if (section.laid_length_m !== null) parts.push(`${section.laid_length_m} m`);
+  return parts.join(", ");
+}
+
+function gaugeText({ gauge }: RecordStart, unit: UnitName): string {
+  const small = (value_Pa: number): string => `${Number(toUnit(value_Pa, unit).toPrecision(3))} ${unit}`;
+  const parts = [plainText(gauge.url, 120), gauge.reference];
+  if (gauge.resolution_Pa !== null) parts.push(`steps of ${small(gauge.resolution_Pa)}`);
+  if (gauge.accuracy_Pa !== null) parts.push(`within ${small(gauge.accuracy_Pa)}`);
+  if (gauge.accuracy_fraction !== null) parts.push(`within ${Number((gauge.accuracy_fraction * 100).toPrecision(3))} %`);
+  return parts.join(", ");
+}
+
+function limitsText({ limits }: RecordStart, unit: UnitName): string {
+  const scale = pressureScale(unit, limits.permittedDrop_Pa);
+  const limit =
+    limits.floor_Pa === null
+      ? `drop at most ${pressure(scale, limits.permittedDrop_Pa)}`
+      : `at least ${pressure(scale, limits.floor_Pa)} must remain`;
+  const hold = limits.stop === "fixed-time" ? `hold ${duration(limits.hold_s)}` : `at least ${duration(limits.hold_s)} for the drop`;
+  return `charge ${pressure(scale, limits.charge_Pa)}, settle ${duration(limits.settle_s)}, test ${pressure(scale, limits.test_Pa)}, ${hold}, ${limit}`;
+}

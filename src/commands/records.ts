@@ -1,0 +1,147 @@
+import { EXIT, isStaunchError, usageError } from "../core/errors.ts";
+import { plainJson } from "../core/text.ts";
+import { type LockOwner, lockHolder } from "../storage/lock.ts";
+import { type Archive, openArchive } from "../storage/open.ts";
+import { findRecord, listRecords, type RecordFilter } from "../storage/records.ts";
+import type { Command } from "./command.ts";
+import { listLines, recordLines, type Unfinished } from "./recordPage.ts";
+import { commandLine, readWords } from "./words.ts";
+
+/** Words as they were given; they are read when the command runs. */
+export type RecordsOptions = { json: boolean } & ({ ask: "list"; filter: FilterWords } | { ask: "show"; id: string });
+
+export interface FilterWords {
+  section?: string;
+  stage?: string;
+  method?: string;
+  verdict?: string;
+  since?: string;
+}
+
+function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): RecordsOptions | null {
+  const line = commandLine("records", "List and show the records of an archive.", [
+    "staunch records list --verdict fail --since 7d",
+    "staunch records show last",
+  ]);
+  let chosen: RecordsOptions | null = null;
+  line
+    .command("list")
+    .description("one line a record, newest first")
+    .option("--section <id>", "only this section")
+    .option("--stage <name>", "only this stage: laid, covered, in-service, or your own")
+    .option("--verdict <word>", "only pass, fail, inconclusive, void, or open (no verdict yet)")
+    .option("--method <id>", "only tests by this method")
+    .option("--since <when>", "only those started since: 2026-03-01, 2026-03-01T08:00, 7d or 12h ago")
+    .option("--json", "one JSON object")
+    .action(({ json, ...filter }: FilterWords & { json?: boolean }) => {
+      chosen = { ask: "list", filter, json: json === true };
+    });
+  line
+    .command("show <record>")
+    .description('one record: an id, a piece of one that fits no other, or "last"')
+    .option("--json", "one JSON object")
+    .action((id: string, { json }: { json?: boolean }) => {
+      chosen = { ask: "show", id, json: json === true };
+    });
+  return readWords(line, words, io) ? chosen : null;
+}
+
+const VERDICTS = ["pass", "fail", "inconclusive", "void", "open"] as const;
+
+function filterFrom(words: FilterWords, now_ms: number): RecordFilter {
+  const { section, stage, method } = words;
+  const verdict = VERDICTS.find((known) => known === words.verdict?.toLowerCase());
+  if (words.verdict !== undefined && verdict === undefined)
+    throw usageError("verdict-unknown", `${JSON.stringify(words.verdict.slice(0, 40))} is no verdict.`, `Known: ${VERDICTS.join(", ")}.`);
+  return {
+    ...(section === undefined ? {} : { section }),
+    ...(stage === undefined ? {} : { stage }),
+    ...(method === undefined ? {} : { method }),
+    ...(verdict === undefined ? {} : { verdict }),
+    ...(words.since === undefined ? {} : { since_wall_ms: sinceFrom(words.since, now_ms) }),
+  };
+}
+
+const AGO_MS: Readonly<Record<string, number>> = { d: 86_400_000, h: 3_600_000 };
+
+/** A day or minute on this machine's clock (or with its own zone), or so many days or hours ago. */
+function sinceFrom(word: string, now_ms: number): number {
+  const ago = /^(\d{1,5})([dh])$/.exec(word);
+  if (ago !== null) return now_ms - Number(ago[1]) * (AGO_MS[ago[2] ?? ""] ?? 0);
+  const isDay = /^\d{4}-\d\d-\d\d$/.test(word);
+  const isMoment = /^\d{4}-\d\d-\d\d[T ]\d\d:\d\d(:\d\d(\.\d+)?)?(Z|[+-]\d\d:\d\d)?$/.test(word);
+  // A date alone is read as UTC by JavaScript; a crew means its own midnight.
+  const at_ms = isDay || isMoment ? new Date(isDay ? `${word}T00:00` : word.replace(" ", "T")).getTime() : Number.NaN;
+  if (Number.isFinite(at_ms)) return at_ms;
+  throw usageError(
+    "since-unreadable",
+    `${JSON.stringify(word.slice(0, 40))} is no time.`,
+    "Write 2026-03-01, 2026-03-01T08:00, 7d or 12h.",
+  );
+}
+
+/** The record being written right now, if any; a broken side file must not keep anyone from reading. */
+function holderOf(archive: Archive): LockOwner | null | "unknown" {
+  try {
+    return lockHolder(archive.path);
+  } catch (error) {
+    if (isStaunchError(error)) return "unknown";
+    throw error;
+  }
+}
+
+function unfinished(id: string, holder: Holder): Unfinished {
+  if (holder === "unknown") return null;
+  return holder?.record === id ? "running" : "interrupted";
+}
+
+const iso = (wall_ms: number | null): string | null => {
+  const date = new Date(wall_ms ?? Number.NaN);
+  return Number.isNaN(date.getTime()) ? null : date.toISOString();
+};
+
+type Holder = ReturnType<typeof holderOf>;
+
+/** The text for stdout; `null` when there is nothing to list. */
+function list(archive: Archive, filter: RecordFilter, holder: Holder, json: boolean): string | null {
+  const lines = listRecords(archive, filter);
+  if (!json) return lines.length === 0 ? null : listLines(lines, ({ id }) => unfinished(id, holder)).join("\n");
+  const all = lines.map(({ number: _number, started_wall_ms, ended_wall_ms, ...rest }) => ({
+    ...rest,
+    state: rest.verdict === null ? unfinished(rest.id, holder) : "ended",
+    started: iso(started_wall_ms),
+    ended: iso(ended_wall_ms),
+  }));
+  return plainJson({ schema: "staunch/records/1", records: all });
+}
+
+function show(archive: Archive, id: string, holder: Holder, json: boolean): string {
+  const found = findRecord(archive, id);
+  const { start, end } = found;
+  const open = unfinished(start.id, holder);
+  if (!json) return recordLines(found, open).join("\n");
+  return plainJson({
+    schema: "staunch/record/1",
+    state: end === null ? open : "ended",
+    start,
+    ended_wall_ms: end?.ended_wall_ms ?? null,
+    verdict: end?.verdict ?? null,
+  });
+}
+
+export const records: Command<RecordsOptions> = {
+  parse,
+  async run(options, { io, archive: path }) {
+    const filter = options.ask === "list" ? filterFrom(options.filter, io.clock.wall_ms()) : {};
+    const archive = openArchive(path, { mode: "read" });
+    try {
+      const holder = holderOf(archive);
+      const text = options.ask === "show" ? show(archive, options.id, holder, options.json) : list(archive, filter, holder, options.json);
+      if (text !== null) io.out(text);
+      else io.err(`No record ${Object.keys(filter).length === 0 ? "yet" : "fits"} in ${path}.`);
+      return EXIT.pass;
+    } finally {
+      archive.close();
+    }
+  },
+};
