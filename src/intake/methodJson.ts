@@ -90,7 +90,8 @@ function sentence(issue: z.core.$ZodIssue): string {
     return `${issue.keys.map((key) => JSON.stringify(key.slice(0, 40))).join(", ")} is no field of a method`;
   if (issue.code === "invalid_type")
     return `${field}: ${issue.input === undefined ? "is missing" : `must be ${issue.expected === "string" ? "text" : "an object"}`}`;
-  if (issue.code === "invalid_value") return `${field}: must be one of ${issue.values.join(", ")}`;
+  if (issue.code === "invalid_value")
+    return `${field}: ${issue.input === undefined ? "is missing; it " : ""}must be one of ${issue.values.join(", ")}`;
   return `${field}: ${issue.message.replace(/\.$/, "")}`;
 }
 
