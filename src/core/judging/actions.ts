@@ -1,0 +1,130 @@
+import { at } from "../curve.ts";
+import { indexFrom, lineAt } from "./lineAt.ts";
+
+/** Air put in (+) or let out (−), or a plug's doing: when, and by how much the size of the charge changed. */
+export interface Action {
+  from_s: number;
+  to_s: number;
+  step_Pa: number;
+}
+
+/** What is needed to see an action: the curve as sizes (barometer taken out when known), thinned to at most two readings a second. */
+export interface Watched {
+  time_s: readonly number[];
+  size_Pa: readonly number[];
+  test_Pa: number;
+  permittedDrop_Pa: number;
+  /** Scatter of one reading, gauge steps included, Pa. */
+  sigma_Pa: number;
+  resolution_Pa: number;
+  interval_s: number;
+}
+
+/** A hand pump pauses for breath; strokes closer than this are one charging, s. */
+export const PUMP_PAUSE_S = 10;
+/** Rise is looked at over this long, s. */
+const RISE_S = 5;
+/** Pumping is told from weather by being at least this part of the charge's own mean rate. */
+const PART_OF_CHARGE_RATE = 0.15;
+
+/** A coarse gauge is looked at over as long as the charge took for this many of its steps. */
+const STEPS_IN_A_RISE = 5;
+
+/** Stretches in which the pressure rose as only a pump makes it rise. */
+export function pumpings(w: Watched): Action[] {
+  const rate = chargeRate(w);
+  if (rate === null) return [];
+  const n = w.time_s.length;
+  const half_s = Math.max(RISE_S / 2, 1.5 * w.interval_s, (STEPS_IN_A_RISE * w.resolution_Pa) / rate / 2);
+  const least_Pa = Math.max(PART_OF_CHARGE_RATE * rate * 2 * half_s, 8 * w.sigma_Pa, 2.2 * w.resolution_Pa);
+  const runs: { from: number; to: number }[] = [];
+  let low = 0;
+  let high = 0;
+  for (let i = 0; i < n; i++) {
+    while (low < i && at(w.time_s, i) - at(w.time_s, low) > half_s) low++;
+    while (high < n - 1 && at(w.time_s, high + 1) - at(w.time_s, i) <= half_s) high++;
+    if (at(w.size_Pa, high) - at(w.size_Pa, low) < least_Pa) continue;
+    const last = runs.at(-1);
+    if (last && at(w.time_s, low) - at(w.time_s, last.to) <= PUMP_PAUSE_S) last.to = high;
+    else runs.push({ from: low, to: high });
+  }
+  return runs.flatMap((run) => trimmed(w, run, least_Pa));
+}
+
+/** Mean rate from a tenth to nine tenths of the test pressure, the first time it is reached, Pa/s. */
+function chargeRate({ time_s, size_Pa, test_Pa }: Watched): number | null {
+  const top = size_Pa.findIndex((p) => p >= 0.9 * test_Pa);
+  if (top < 1) return null;
+  let foot = top - 1;
+  while (foot > 0 && at(size_Pa, foot) > 0.1 * test_Pa) foot--;
+  return (at(size_Pa, top) - at(size_Pa, foot)) / (at(time_s, top) - at(time_s, foot));
+}
+
+/** From the lowest reading to the highest one of a run. */
+function trimmed({ time_s, size_Pa }: Watched, run: { from: number; to: number }, least_Pa: number): Action[] {
+  let top = run.from;
+  for (let i = run.from; i <= run.to; i++) if (at(size_Pa, i) > at(size_Pa, top)) top = i;
+  let foot = run.from;
+  for (let i = run.from; i < top; i++) if (at(size_Pa, i) <= at(size_Pa, foot)) foot = i;
+  const step_Pa = at(size_Pa, top) - at(size_Pa, foot);
+  return step_Pa < least_Pa ? [] : [{ from_s: at(time_s, foot), to_s: at(time_s, top), step_Pa }];
+}
+
+/** Length of the lines on both sides of a step, s. */
+const STEP_LINE_S = 8;
+/** A step counts from this part of the permitted drop. */
+const STEP_PART = 0.1;
+
+/**
+ * Sudden changes in a stretch without pumping: where lines through the readings before and after do not meet. Bending (cooling)
+ * makes them miss each other a little; that much is allowed for from the change of slope.
+ */
+export function stepsIn(w: Watched, from_s: number, to_s: number): Action[] {
+  const line_s = Math.max(STEP_LINE_S, 5 * w.interval_s);
+  const first = indexFrom(w.time_s, from_s);
+  const last = indexFrom(w.time_s, to_s + 1e-9);
+  const found: Action[] = [];
+  for (let i = first + 3; i < last - 2; i++) {
+    const miss = missAt(w, i, first, last, line_s);
+    if (miss === null) continue;
+    const peak = steepest(w, i, last, line_s);
+    const step = edges(w, peak, first, last);
+    found.push(step);
+    i = Math.max(i, indexFrom(w.time_s, step.to_s) + 2);
+  }
+  return found;
+}
+
+function missAt(w: Watched, i: number, first: number, last: number, line_s: number): number | null {
+  const moment_s = (at(w.time_s, i - 1) + at(w.time_s, i)) / 2;
+  const left = Math.max(first, indexFrom(w.time_s, moment_s - line_s));
+  const right = Math.min(last, indexFrom(w.time_s, moment_s + line_s));
+  if (i - left < 3 || right - i < 2) return null;
+  const before = lineAt(w.time_s, w.size_Pa, left, i, moment_s);
+  const after = lineAt(w.time_s, w.size_Pa, i, right, moment_s);
+  if (!before || !after) return null;
+  const miss = after.value - before.value;
+  const u = Math.max(w.sigma_Pa, w.resolution_Pa / 2) * Math.sqrt(before.leverage + after.leverage);
+  const bend = Math.abs(after.slope - before.slope) * line_s * 0.5;
+  return Math.abs(miss) > Math.max(STEP_PART * w.permittedDrop_Pa, 6 * u, bend) ? miss : null;
+}
+
+/** The largest change between neighbours within reach of a miss. */
+function steepest({ time_s, size_Pa }: Watched, i: number, last: number, line_s: number): number {
+  let peak = i;
+  for (let k = i; k < last && at(time_s, k) - at(time_s, i) <= line_s; k++) {
+    if (Math.abs(at(size_Pa, k) - at(size_Pa, k - 1)) > Math.abs(at(size_Pa, peak) - at(size_Pa, peak - 1))) peak = k;
+  }
+  return peak;
+}
+
+/** Grows a step to both sides while the change goes on at a tenth of its fastest or more. */
+function edges({ time_s, size_Pa }: Watched, peak: number, first: number, last: number): Action {
+  const rate = (k: number): number => (at(size_Pa, k) - at(size_Pa, k - 1)) / (at(time_s, k) - at(time_s, k - 1));
+  const fastest = rate(peak);
+  let from = peak - 1;
+  let to = peak;
+  while (from > first && rate(from) / fastest > 0.1) from--;
+  while (to < last - 1 && rate(to + 1) / fastest > 0.1) to++;
+  return { from_s: at(time_s, from), to_s: at(time_s, to), step_Pa: at(size_Pa, to) - at(size_Pa, from) };
+}

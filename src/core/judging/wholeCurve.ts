@@ -1,0 +1,110 @@
+import { at, type Curve } from "../curve.ts";
+import { type Limits, signOf } from "../methods/limits.ts";
+import type { RecordSource } from "../link.ts";
+import { type GaugeFacts, JUDGE_VERSION, type Rule, type Verdict } from "../record.ts";
+import { type Cleaned, cleanCurve } from "./clean.ts";
+import type { HoldCase } from "./holdCase.ts";
+import { type History, historyOf, incidentsOf, phasesOf } from "./history.ts";
+import { type Candidate, candidatesOf } from "./holdSearch.ts";
+import { type HoldVerdict, judgeHold } from "./verdict.ts";
+
+export interface WholeCurveInput {
+  /** As it came: stamps may run backwards, stand still or jump. */
+  curve: Curve;
+  limits: Limits;
+  gauge: GaugeFacts;
+  rule: Rule;
+  source: RecordSource;
+  program: string;
+  record: string | null;
+}
+
+/** Judges a finished recording: finds the hold the crew made and hands it to the judgement both judges share. */
+export function judgeWholeCurve(input: WholeCurveInput): Verdict {
+  const cleaned = cleanCurve(input.curve, input.gauge.resolution_Pa);
+  const history = historyOf(cleaned, input.limits);
+  const judged = candidatesOf(cleaned, history, input.limits).map((candidate) => judge(input, cleaned, history, candidate));
+  const { verdict, candidate, phases } = choose(judged) ?? judge(input, cleaned, history, null);
+  return {
+    schema: "staunch/verdict/1",
+    verdict: verdict.verdict,
+    reasons: verdict.reasons,
+    judge: "whole-curve",
+    judge_version: JUDGE_VERSION,
+    rule: input.rule,
+    source: input.source,
+    record: input.record,
+    program: input.program,
+    method: input.limits.method,
+    settled_at_s: candidate?.settled.settled_s ?? null,
+    phases,
+    hold: verdict.hold,
+    leak: verdict.leak,
+    remarks: verdict.remarks,
+    readings: input.curve.time_s.length,
+  };
+}
+
+interface Judged {
+  verdict: HoldVerdict;
+  candidate: Candidate | null;
+  phases: Verdict["phases"];
+}
+
+function judge(input: WholeCurveInput, cleaned: Cleaned, history: History, candidate: Candidate | null): Judged {
+  const end_s = cleaned.curve.time_s.at(-1) ?? 0;
+  const phases = phasesOf(history, candidate?.hold ?? null, end_s);
+  const held: HoldCase = {
+    curve: cleaned.curve,
+    limits: input.limits,
+    gauge: { ...input.gauge, resolution_Pa: cleaned.resolution_Pa },
+    rule: input.rule,
+    hold: candidate?.hold ?? null,
+    settled: candidate?.settled ?? {
+      charged_s: history.charged_s,
+      lastAction_s: history.charge?.to_s ?? null,
+      served_s: null,
+      settled_s: null,
+      coming_Pa: null,
+      u_coming_Pa: null,
+      tooCoarse: false,
+    },
+    incidents: [...cleaned.incidents, ...incidentsOf(history)].sort((a, b) => a.at_s - b.at_s),
+    phases,
+    gaugeProven: null,
+    interrupted: null,
+    gross: grossOf(cleaned, history, input.limits),
+    notes: cleaned.notes,
+  };
+  return { verdict: judgeHold(held), candidate, phases };
+}
+
+/** The first candidate that proves something; otherwise the first. */
+const choose = (judged: readonly Judged[]): Judged | undefined => judged.find((j) => j.verdict.verdict !== "void") ?? judged[0];
+
+/** A charge that falls through the whole start band in less than this never lets a clock be started, s. */
+const GROSS_BAND_S = 10;
+
+/**
+ * A pipe that cannot be held: after the last charge the pressure crossed the start band in under 10 s. The smallest drop the curve allows is
+ * what was lost from the band's lower edge within one hold, so that neither the charge's heat nor the start can be blamed.
+ */
+function grossOf(cleaned: Cleaned, { stretches, release_s }: History, limits: Limits): HoldCase["gross"] {
+  const stretch = stretches.at(-1);
+  if (!stretch) return null;
+  const sign = signOf(limits);
+  const { time_s, pressure_Pa } = cleaned.curve;
+  const test_Pa = Math.abs(limits.test_Pa);
+  let above_s: number | null = null;
+  let below: { at_s: number; size_Pa: number } | null = null;
+  for (let i = 0; i < time_s.length && at(time_s, i) <= Math.min(release_s, stretch.to_s); i++) {
+    const size_Pa = sign * at(pressure_Pa, i);
+    if (at(time_s, i) < stretch.from_s) continue;
+    if (size_Pa >= test_Pa + limits.startTolerance_Pa) above_s = at(time_s, i);
+    if (below === null && size_Pa < test_Pa - limits.startTolerance_Pa) below = { at_s: at(time_s, i), size_Pa };
+    if (below !== null && at(time_s, i) >= below.at_s + limits.hold_s) {
+      return above_s !== null && below.at_s - above_s < GROSS_BAND_S ? { smallestDrop_Pa: below.size_Pa - size_Pa } : null;
+    }
+  }
+  return null;
+}
