@@ -3,6 +3,11 @@ import type { CommandEntry } from "./command.ts";
 /** THE list of commands, in the order help shows them. Each is loaded only when called for: `staunch --help` stays as quick as node itself. */
 export const COMMANDS: readonly CommandEntry[] = [
   {
+    name: "records",
+    summary: "list and show what the archive holds",
+    load: async () => (await import("./records.ts")).records,
+  },
+  {
     name: "methods",
     summary: "list test methods, work one out for a section, check a method file",
     load: async () => (await import("./methods.ts")).methods,

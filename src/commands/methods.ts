@@ -3,7 +3,7 @@ import { METHODS } from "../core/methods/index.ts";
 import type { Limits } from "../core/methods/limits.ts";
 import { plugMovement_Pa } from "../core/physics/air.ts";
 import { thrust_N } from "../core/physics/thrust.ts";
-import { plainText } from "../core/text.ts";
+import { plainJson, plainText } from "../core/text.ts";
 import type { Command } from "./command.ts";
 import { limitsFrom, pipeFrom, type SectionWords } from "./section.ts";
 import { commandLine, readWords } from "./words.ts";
@@ -99,12 +99,12 @@ export const methods: Command<MethodsOptions> = {
   async run(options, { io }) {
     if (options.ask === "list") {
       const all = METHODS.map(({ id, title, source, summary }) => ({ id, title, source, summary }));
-      io.out(options.json ? JSON.stringify({ methods: all }) : list().join("\n"));
+      io.out(options.json ? plainJson({ methods: all }) : list().join("\n"));
       return EXIT.pass;
     }
     const limits = await limitsFrom(options.word, pipeFrom(options.section), io);
     const head = options.ask === "check" ? [`${plainText(options.word)}: can be used.`, ""] : [];
-    io.out(options.json ? JSON.stringify(shown(limits)) : [...head, ...page(limits)].join("\n"));
+    io.out(options.json ? plainJson(shown(limits)) : [...head, ...page(limits)].join("\n"));
     return EXIT.pass;
   },
 };

@@ -2,7 +2,7 @@ import { finish, inMinutes, inUnit } from "./finish.ts";
 import type { Method, Pipe } from "./method.ts";
 
 /** Water-gauge tests of Britain; DN plays no part in the time. */
-const MM_Pa = 9.80665;
+const mm_Pa = (height_mm: number): number => (height_mm * 980_665) / 100_000;
 
 const WATER_RULE =
   "A failed air test is not by itself ground for rejection: a water test may follow, and its result decides (trade reference, read).";
@@ -26,17 +26,17 @@ const uk100: Method = {
     finish(
       {
         method: trade,
-        charge_Pa: 110 * MM_Pa,
+        charge_Pa: mm_Pa(110),
         settle_s: 300,
-        test_Pa: 100 * MM_Pa,
+        test_Pa: mm_Pa(100),
         hold_s: 300,
-        permittedDrop_Pa: 25 * MM_Pa,
+        permittedDrop_Pa: mm_Pa(25),
         boundary: "less-or-equal",
         unit: "mmH2O",
         provenance:
           "25 mm in 5 min: read in a pipe maker's advice sheet. Start of 100 mm: from memory. Charge and settling: common practice, no source.",
         working: [
-          `Test pressure ${inUnit(100 * MM_Pa, "mmH2O")}, at most ${inUnit(25 * MM_Pa, "mmH2O")} lost in ${inMinutes(300)}, whatever the DN`,
+          `Test pressure ${inUnit(mm_Pa(100), "mmH2O")}, at most ${inUnit(mm_Pa(25), "mmH2O")} lost in ${inMinutes(300)}, whatever the DN`,
           "Charge: a tenth above, 110 mmH2O, so that cooling ends near the test pressure (common practice, no source)",
           "Settle: 5 min (common practice, no source)",
         ],
@@ -53,18 +53,18 @@ const adh110: Method = {
     finish(
       {
         method: approved,
-        charge_Pa: 110 * MM_Pa,
+        charge_Pa: mm_Pa(110),
         settle_s: 300,
-        test_Pa: 100 * MM_Pa,
+        test_Pa: mm_Pa(100),
         hold_s: 420,
-        permittedDrop_Pa: 25 * MM_Pa,
+        permittedDrop_Pa: mm_Pa(25),
         boundary: "less-or-equal",
         unit: "mmH2O",
         provenance:
           "110 mm for 5 min, then 100 mm: read on a contractor's page. 25 mm in 7 min: from memory; EN 1610 LA at DN 300 has the same 7 min.",
         working: [
           "Charge: 110 mmH2O for 5 min is conditioning; the clock does not start there",
-          `Test pressure ${inUnit(100 * MM_Pa, "mmH2O")}, at most ${inUnit(25 * MM_Pa, "mmH2O")} lost in ${inMinutes(420)}, whatever the DN`,
+          `Test pressure ${inUnit(mm_Pa(100), "mmH2O")}, at most ${inUnit(mm_Pa(25), "mmH2O")} lost in ${inMinutes(420)}, whatever the DN`,
         ],
         cautions: [
           ...(pipe.dn_mm !== null && pipe.dn_mm > 300
