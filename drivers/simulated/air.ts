@@ -54,7 +54,7 @@ export function throughHole(area_m2: number, inside_Pa: number, outside_Pa: numb
 }
 
 /** Mass leaving through the leak, kg/s, + outwards. */
-export function leakFlow(vessel: Vessel, gas: Gas, inside_Pa: number, outside_Pa: number): number {
+function leakFlow(vessel: Vessel, gas: Gas, inside_Pa: number, outside_Pa: number): number {
   if (vessel.leak === 0) return 0;
   if (vessel.flow === "orifice") return throughHole(vessel.leak, inside_Pa, outside_Pa, gas.air_K);
   const upstream_K = inside_Pa >= outside_Pa ? gas.air_K : REST_K;
@@ -107,7 +107,10 @@ export function settledGas(vessel: Vessel, volume_m3: number, gauge_Pa: number):
     gas.mass_kg = (inside_Pa * volume_m3) / (R * gas.air_K);
     const leak = leakFlow(vessel, gas, inside_Pa, BAROMETER_Pa);
     // Outflow: the air left behind does the work of pushing it out. Inflow brings the same work in.
-    const difference_K = (-leak * R * (leak > 0 ? gas.air_K : REST_K) * tauAt(vessel, gas.air_K - gas.wall_K)) / (gas.mass_kg * CV);
+    const worked_K = (-leak * R * (leak > 0 ? gas.air_K : REST_K) * tauAt(vessel, gas.air_K - gas.wall_K)) / (gas.mass_kg * CV);
+    // A leak that empties the pipe before the wall can warm it never settles; then no more than the work of all of it.
+    const most_K = ((GAMMA - 1) / GAMMA) * REST_K * Math.abs(gauge_Pa / inside_Pa);
+    const difference_K = Math.max(-most_K, Math.min(most_K, worked_K));
     gas.wall_K = REST_K + (vessel.skin * SKIN_SLOWER * vessel.tau_s * difference_K) / tauAt(vessel, difference_K);
     gas.air_K = gas.wall_K + difference_K;
   }

@@ -63,6 +63,7 @@ export function begin(s: Live, task: "pump" | "bleed", to_Pa: number, miss: numb
   s.ventAt_s = Number.POSITIVE_INFINITY;
   s.stroke = "return";
   s.strokeEnd_s = time_s;
+  s.atFigure = 0;
   s.bleedFrom_Pa = atTee(s);
   s.bleedEnd_s = time_s + between(s, "crewDice", 1, 2);
 }
@@ -78,6 +79,9 @@ export function atTheValve(s: Live, time_s: number): number | null {
 function pumping(s: Live, time_s: number): boolean {
   if (time_s < s.strokeEnd_s) return s.stroke === "push";
   if (s.stroke === "push") {
+    // Three strokes on end with the needle at the figure: a leak takes as much as they bring, it will not get better.
+    s.atFigure = s.plan.sign * (atTee(s) - s.aim_Pa) >= 0 ? s.atFigure + 1 : 0;
+    if (s.atFigure === 3) return stop(s, time_s, 4);
     s.stroke = "return";
     s.strokeEnd_s = time_s + between(s, "crewDice", 0.4, 0.6);
     if (draw(s, "crewDice") < 0.06) s.strokeEnd_s += between(s, "crewDice", 2, 7);

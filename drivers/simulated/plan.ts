@@ -8,6 +8,7 @@ export interface Plan {
   vessel: Vessel;
   /** +1 pressure, −1 vacuum. */
   sign: 1 | -1;
+  /** Of the pipe alone; what leaks also drains the hose. */
   volume_m3: number;
   hose: Hose;
   pump: Pump;
@@ -44,21 +45,23 @@ function lossOf(vessel: Vessel, volume_m3: number, about: TestFigures): number {
   return Math.abs(about.test_Pa - (pressureOf(gas) - BAROMETER_Pa));
 }
 
+/** How far a leak has come, as a figure that grows in proportion to its coefficient: ln for laminar flow, root for an orifice. */
+function progress(flow: Vessel["flow"], lostShare: number): number {
+  const left = Math.max(1e-6, 1 - lostShare);
+  return flow === "laminar" ? -Math.log(left) : 1 - Math.sqrt(left);
+}
+
 /** The leak of a multiple of the limit: solved for up to 1, in proportion beyond, where the pipe might run empty before the hold ends. */
 function sizeLeak(multiple: number, vessel: Vessel, volume_m3: number, about: TestFigures): number {
-  const wanted_Pa = Math.min(1, multiple) * about.permittedDrop_Pa;
-  if (wanted_Pa === 0) return 0;
-  const trial = { ...vessel };
-  // First try: all of it at the rate it starts with, at the test pressure and rest temperature.
-  const mass_kg_s = (wanted_Pa * volume_m3) / (R * REST_K * about.hold_s);
-  trial.leak =
-    vessel.flow === "orifice"
-      ? mass_kg_s / Math.sqrt((2 * Math.abs(about.test_Pa) * BAROMETER_Pa) / (R * REST_K))
-      : (mass_kg_s * R * REST_K) / Math.abs(about.test_Pa);
-  // A loss grows with the leak, a little less than in proportion, so that scaling by the miss closes in on it.
-  for (let round = 0; round < 40; round++) {
-    const miss = wanted_Pa / lossOf(trial, volume_m3, about);
-    trial.leak *= miss;
+  const size_Pa = Math.abs(about.test_Pa);
+  const wanted = (Math.min(1, multiple) * about.permittedDrop_Pa) / size_Pa;
+  if (wanted === 0) return 0;
+  // First try: no heat at all, small pressures.
+  const rate = (progress(vessel.flow, wanted) * volume_m3) / about.hold_s;
+  const trial = { ...vessel, leak: vessel.flow === "laminar" ? rate : rate * Math.sqrt((2 * size_Pa) / (R * REST_K * BAROMETER_Pa)) };
+  for (let round = 0; round < 20; round++) {
+    const miss = progress(vessel.flow, wanted) / progress(vessel.flow, lossOf(trial, volume_m3, about) / size_Pa);
+    trial.leak *= Math.min(2, Math.max(0.5, miss));
     if (Math.abs(miss - 1) < 1e-5) break;
   }
   return trial.leak * Math.max(1, multiple);
@@ -92,7 +95,7 @@ export function planFor(settings: SimulatedSettings, streams: Streams): Plan {
   const vent_m = Math.min(0.1, Math.max(0.025, 0.015 + 0.1 * bore_m));
   return {
     settings,
-    vessel: { ...vessel, leak: sizeLeak(settings.leak, vessel, volume_m3, about) },
+    vessel: { ...vessel, leak: sizeLeak(settings.leak, vessel, volume_m3 + hose.volume_m3, about) },
     sign: about.test_Pa < 0 ? -1 : 1,
     volume_m3,
     hose,

@@ -43,6 +43,8 @@ export interface Live extends Gas, Streams {
   taskFrom_s: number;
   stroke: "push" | "return";
   strokeEnd_s: number;
+  /** Strokes on end that ended with the needle at the figure. */
+  atFigure: number;
   bleedFrom_Pa: number;
   bleedEnd_s: number;
   lookAgain_s: number;
@@ -80,6 +82,7 @@ export const NOTHING_DONE: Omit<Live, keyof Gas | keyof Streams | "plan" | "hose
   taskFrom_s: 0,
   stroke: "return",
   strokeEnd_s: 0,
+  atFigure: 0,
   bleedFrom_Pa: 0,
   bleedEnd_s: 0,
   lookAgain_s: 0,

@@ -16,7 +16,7 @@ export interface Truth {
   wall_K: number;
   barometer_Pa: number;
   ventOpen: boolean;
-  /** Lost through the leak alone since the start, as pascal at rest temperature in the volume of the start; positive when charge was lost. */
+  /** Lost through the leak alone since the start, as pascal at rest temperature in pipe and hose as they were then; positive when charge was lost. */
   leaked_Pa: number;
 }
 
@@ -30,7 +30,7 @@ export const truth = (state: PipeState): Truth => ({
   wall_K: state.wall_K,
   barometer_Pa: barometer_Pa(state),
   ventOpen: state.ventOpen,
-  leaked_Pa: (state.plan.sign * state.leaked_kg * R * REST_K) / state.plan.volume_m3,
+  leaked_Pa: (state.plan.sign * state.leaked_kg * R * REST_K) / (state.plan.volume_m3 + state.plan.hose.volume_m3),
 });
 
 /** Charge lost through the leak alone between two samples of one run, Pa at rest temperature: no heat, weather, plug or hand in it. */

@@ -3,6 +3,16 @@ import type { CommandEntry } from "./command.ts";
 /** THE list of commands, in the order help shows them. Each is loaded only when called for: `staunch --help` stays as quick as node itself. */
 export const COMMANDS: readonly CommandEntry[] = [
   {
+    name: "test",
+    summary: "one hands-free test, from the first stroke of the pump to a verdict on record",
+    load: async () => (await import("./test.ts")).test,
+  },
+  {
+    name: "replay",
+    summary: "play a record or a CSV of readings through the judge again",
+    load: async () => (await import("./replay.ts")).replay,
+  },
+  {
     name: "records",
     summary: "list and show what the archive holds",
     load: async () => (await import("./records.ts")).records,

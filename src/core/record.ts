@@ -9,162 +9,164 @@ export type Rule = "simple" | "guarded";
 export type Phase = "idle" | "charge" | "settle" | "trim" | "hold" | "vent";
 
 export type VoidCode =
-	| "not-charged"
-	| "not-settled"
-	| "settle-too-short"
-	| "start-out-of-tolerance"
-	| "topped-up"
-	| "sudden-loss"
-	| "sudden-step"
-	| "gauge-silent"
-	| "clock-stepped"
-	| "hold-too-short"
-	| "unit-changed"
-	| "drift-decides-temperature"
-	| "drift-decides-barometer"
-	| "zero-drift-decides"
-	| "groundwater-decides"
-	| "gauge-not-proven"
-	| "interrupted"
-	| "bad-readings";
+  | "not-charged"
+  | "not-settled"
+  | "settle-too-short"
+  | "start-out-of-tolerance"
+  | "topped-up"
+  | "sudden-loss"
+  | "sudden-step"
+  | "gauge-silent"
+  | "clock-stepped"
+  | "hold-too-short"
+  | "unit-changed"
+  | "drift-decides-temperature"
+  | "drift-decides-barometer"
+  | "zero-drift-decides"
+  | "groundwater-decides"
+  | "gauge-not-proven"
+  | "interrupted"
+  | "bad-readings";
 export type FailCode = "drop-over-limit" | "below-floor" | "gross-leak";
 export type RemarkCode =
-	| "cooling"
-	| "warming"
-	| "barometer-rising"
-	| "barometer-falling"
-	| "wind"
-	| "rising-curve"
-	| "borderline"
-	| "gauge-too-coarse"
-	| "zero-offset"
-	| "gap"
-	| "out-of-order"
-	| "spikes"
-	| "no-temperature"
-	| "too-good"
-	| "volume-implausible"
-	| "high-start"
-	| "unsettled-start"
-	| "groundwater"
-	| "short-section";
+  | "cooling"
+  | "warming"
+  | "barometer-rising"
+  | "barometer-falling"
+  | "wind"
+  | "rising-curve"
+  | "borderline"
+  | "gauge-too-coarse"
+  | "zero-offset"
+  | "gap"
+  | "out-of-order"
+  | "spikes"
+  | "no-temperature"
+  | "too-good"
+  | "volume-implausible"
+  | "high-start"
+  | "unsettled-start"
+  | "groundwater"
+  | "short-section";
 
 /** A finding with the figures it rests on (SI; names carry units: `drop_Pa`, `gap_s`). */
 export interface Finding<C extends string> {
-	code: C;
-	text: string;
-	figures: Record<string, number | null>;
+  code: C;
+  text: string;
+  figures: Record<string, number | null>;
 }
 
 export interface PhaseSpan {
-	phase: Phase;
-	from_s: number;
-	to_s: number;
+  phase: Phase;
+  from_s: number;
+  to_s: number;
 }
 
 /** Numbers in SI; `null` means unknown. Pressures of a vacuum test are negative, drops always positive when air passed. */
 export interface HoldFigures {
-	from_s: number | null;
-	to_s: number | null;
-	required_s: number;
-	start_Pa: number | null;
-	end_Pa: number | null;
-	drop_Pa: number | null;
-	permitted_Pa: number;
-	floor_Pa: number | null;
-	u_drop_Pa: number | null;
-	time_s: number | null;
-	u_time_s: number | null;
-	probability_conforming: number | null;
+  from_s: number | null;
+  to_s: number | null;
+  required_s: number;
+  start_Pa: number | null;
+  end_Pa: number | null;
+  drop_Pa: number | null;
+  permitted_Pa: number;
+  floor_Pa: number | null;
+  u_drop_Pa: number | null;
+  time_s: number | null;
+  u_time_s: number | null;
+  probability_conforming: number | null;
 }
 
 export interface LeakFigures {
-	decay_per_min: number | null;
-	rate_L_min: number | null;
-	free_air_L_min: number | null;
-	hole_mm: number | null;
+  decay_per_min: number | null;
+  rate_L_min: number | null;
+  free_air_L_min: number | null;
+  hole_mm: number | null;
 }
 
 export interface MethodName {
-	id: string;
-	title: string;
-	source: string;
+  id: string;
+  title: string;
+  source: string;
 }
 
 /** `staunch/verdict/1`, exactly as `--json` prints it. */
 export interface Verdict {
-	schema: "staunch/verdict/1";
-	verdict: VerdictWord;
-	reasons: Finding<VoidCode | FailCode>[];
-	judge: "live" | "whole-curve";
-	judge_version: number;
-	rule: Rule;
-	source: RecordSource;
-	record: string | null;
-	program: string;
-	method: MethodName;
-	settled_at_s: number | null;
-	phases: PhaseSpan[];
-	hold: HoldFigures;
-	leak: LeakFigures;
-	remarks: Finding<RemarkCode>[];
-	readings: number;
+  schema: "staunch/verdict/1";
+  verdict: VerdictWord;
+  reasons: Finding<VoidCode | FailCode>[];
+  judge: "live" | "whole-curve";
+  judge_version: number;
+  rule: Rule;
+  source: RecordSource;
+  record: string | null;
+  program: string;
+  method: MethodName;
+  settled_at_s: number | null;
+  phases: PhaseSpan[];
+  hold: HoldFigures;
+  leak: LeakFigures;
+  remarks: Finding<RemarkCode>[];
+  readings: number;
 }
 
 /** A stretch of pipe as the tester described it. `dn_mm` is the size the specification names. */
 export interface Section {
-	id: string;
-	dn_mm: number | null;
-	material: string | null;
-	laid_length_m: number | null;
+  id: string;
+  dn_mm: number | null;
+  material: string | null;
+  laid_length_m: number | null;
 }
 
 /** What is known of the gauge; drives the uncertainty. `null`: not told, then taken from the curve or left out. */
 export interface GaugeFacts {
-	url: string;
-	protocol: string;
-	reference: "vented" | "absolute";
-	resolution_Pa: number | null;
-	/** Half-width of the error of a reading as a fraction of it (0.001 = 0.1 %). */
-	accuracy_fraction: number | null;
-	/** Half-width of the error of a reading in pascal. */
-	accuracy_Pa: number | null;
+  url: string;
+  protocol: string;
+  /** What the driver was made with, so that a replay makes the same one; absent: nothing. */
+  driverOptions?: Record<string, string>;
+  reference: "vented" | "absolute";
+  resolution_Pa: number | null;
+  /** Half-width of the error of a reading as a fraction of it (0.001 = 0.1 %). */
+  accuracy_fraction: number | null;
+  /** Half-width of the error of a reading in pascal. */
+  accuracy_Pa: number | null;
 }
 
 /** All that is known before the first byte; written when a test starts and never changed. */
 export interface RecordStart {
-	/** Shown to people: time-ordered, unique, e.g. `20261125-101502-k3f9`. */
-	id: string;
-	started_wall_ms: number;
-	source: RecordSource;
-	section: Section;
-	stage: string;
-	tester: string | null;
-	rule: Rule;
-	strict: boolean;
-	/** The method worked out for this section, whole, so that a replay needs no method list. */
-	limits: import("./methods/limits.ts").Limits;
-	gauge: GaugeFacts;
-	program: string;
-	judge_version: number;
+  /** Shown to people: time-ordered, unique, e.g. `20261125-101502-k3f9`. */
+  id: string;
+  started_wall_ms: number;
+  source: RecordSource;
+  section: Section;
+  stage: string;
+  tester: string | null;
+  rule: Rule;
+  strict: boolean;
+  /** The method worked out for this section, whole, so that a replay needs no method list. */
+  limits: import("./methods/limits.ts").Limits;
+  gauge: GaugeFacts;
+  program: string;
+  judge_version: number;
 }
 
 /** How a record ended; absent while it runs or after a crash. */
 export interface RecordEnd {
-	ended_wall_ms: number;
-	verdict: Verdict;
+  ended_wall_ms: number;
+  verdict: Verdict;
 }
 
 export interface StoredRecord {
-	start: RecordStart;
-	end: RecordEnd | null;
+  start: RecordStart;
+  end: RecordEnd | null;
 }
 
 /** Appends a record's journal. `append` never blocks the caller's stamping and never throws for a busy archive. */
 export interface RecordWriter {
-	append(event: JournalEvent): void;
-	/** Writes the rest of the journal and the verdict in one transaction; resolves after the commit. */
-	end(end: RecordEnd): Promise<void>;
-	/** Trouble the disk gave (full, read-only); the session shows it at once. */
-	onTrouble(listener: (error: unknown) => void): void;
+  append(event: JournalEvent): void;
+  /** Writes the rest of the journal and the verdict in one transaction; resolves after the commit. */
+  end(end: RecordEnd): Promise<void>;
+  /** Trouble the disk gave (full, read-only); the session shows it at once. */
+  onTrouble(listener: (error: unknown) => void): void;
 }

@@ -1,0 +1,88 @@
+import { findDriver } from "../../drivers/index.ts";
+import { simulatedSettings } from "../../drivers/simulated/settings.ts";
+import { speakerFor } from "../../drivers/simulated/speaker.ts";
+import type { Driver } from "../core/driver.ts";
+import { EXIT, StaunchError, usageError } from "../core/errors.ts";
+import type { Clock, Link } from "../core/link.ts";
+import type { Limits } from "../core/methods/limits.ts";
+import type { GaugeFacts } from "../core/record.ts";
+import { type GaugeAddress, parseGaugeUrl } from "../links/gaugeUrl.ts";
+import { serialLink } from "../links/serial.ts";
+import { simulatedLink } from "../links/simulated.ts";
+
+/** A gauge ready to be opened, with what the record will say of it. */
+export interface ReadyGauge {
+  link: Link;
+  driver: Driver;
+  facts: GaugeFacts;
+}
+
+/** What a simulated pipe is given where the section does not say; a real one never needs it. */
+const SIMULATED_DN_MM = 150;
+const SIMULATED_LENGTH_M = 50;
+
+export interface GaugeWishes {
+  url: string;
+  resolution_Pa: number | null;
+  accuracy_fraction: number | null;
+  accuracy_Pa: number | null;
+  /** `null`: life speed. Only a simulated gauge has another. */
+  pace: number | null;
+}
+
+/** From a gauge's address to its link and driver. Opens nothing. StaunchErrors (64): `gauge-url`, `protocol-unknown`, `pace-real`. */
+export function readyGauge(wishes: GaugeWishes, limits: Limits, clock: Clock, wallStart_ms: number): ReadyGauge {
+  const address = parseGaugeUrl(wishes.url);
+  if (address.scheme !== "sim" && wishes.pace !== null) {
+    throw usageError("pace-real", "--pace is for a simulated gauge: a real pipe takes its own time.", "Leave --pace out, or use sim://.");
+  }
+  if (address.scheme === "sim") return simulated(address, wishes, limits, clock, wallStart_ms);
+  if (address.scheme === "serial") return overSerial(address, wishes, clock);
+  throw new StaunchError({
+    code: "gauge-not-supported",
+    message: `Gauges with ${address.scheme}:// addresses cannot be opened by this version.`,
+    hint: "Use serial:// or sim://.",
+    exit: EXIT.gauge,
+  });
+}
+
+type Of<S extends GaugeAddress["scheme"]> = Extract<GaugeAddress, { scheme: S }>;
+
+function overSerial(address: Of<"serial">, wishes: GaugeWishes, clock: Clock): ReadyGauge {
+  const driver = findDriver(address.protocol).create(address.options);
+  const silence_ms = address.silence_ms ?? undefined;
+  const link = serialLink({ ...driver.link, ...address.line, path: address.path, clock, silence_ms });
+  return { link, driver, facts: facts(wishes, address.protocol, address.options, driver) };
+}
+
+function simulated(address: Of<"sim">, wishes: GaugeWishes, limits: Limits, clock: Clock, wallStart_ms: number): ReadyGauge {
+  const settings = simulatedSettings(
+    { ...address.options, protocol: address.protocol },
+    {
+      test_Pa: limits.test_Pa,
+      charge_Pa: limits.charge_Pa,
+      permittedDrop_Pa: limits.permittedDrop_Pa,
+      hold_s: limits.hold_s,
+      dn_mm: limits.dn_mm ?? SIMULATED_DN_MM,
+      length_m: limits.laid_length_m ?? SIMULATED_LENGTH_M,
+    },
+  );
+  const { protocol, driverOptions } = speakerFor(settings);
+  const driver = findDriver(protocol).create(driverOptions);
+  const link = simulatedLink(settings, { pace: wishes.pace ?? 1, real: clock, wallStart_ms });
+  const told = { ...wishes, resolution_Pa: wishes.resolution_Pa ?? settings.resolution_Pa };
+  return { link, driver, facts: facts(told, protocol, driverOptions, driver) };
+}
+
+const facts = (wishes: GaugeWishes, protocol: string, driverOptions: Record<string, string>, driver: Driver): GaugeFacts => ({
+  url: wishes.url,
+  protocol,
+  driverOptions,
+  reference: driver.reference,
+  resolution_Pa: wishes.resolution_Pa,
+  accuracy_fraction: wishes.accuracy_fraction,
+  accuracy_Pa: wishes.accuracy_Pa,
+});
+
+/** The driver a record was made with. */
+export const driverOf = (facts: GaugeFacts): Driver => findDriver(facts.protocol).create(facts.driverOptions ?? {});

@@ -1,0 +1,108 @@
+import { basename } from "node:path";
+import { EXIT, type ExitCode, usageError } from "../core/errors.ts";
+import { judgeWholeCurve } from "../core/judging/wholeCurve.ts";
+import { displayUnit } from "../core/methods/displayUnit.ts";
+import type { GaugeFacts, Rule, VerdictWord } from "../core/record.ts";
+import { plainJson, plainText } from "../core/text.ts";
+import { parsePressure } from "../core/units.ts";
+import { readReadingsCsv } from "../intake/readingsCsv.ts";
+import { verdictLines } from "../terminal/plain.ts";
+import type { Command } from "./command.ts";
+import { decodeText, limitsFrom, pipeFrom, type SectionWords } from "./section.ts";
+import { commandLine, readWords } from "./words.ts";
+
+/** Words as they were given; figures are read when the command runs. */
+export interface JudgeOptions {
+  file: string;
+  method: string;
+  section: SectionWords;
+  resolution?: string | undefined;
+  accuracy?: string | undefined;
+  rule: string;
+  json: boolean;
+}
+
+type Words = SectionWords & { method: string; resolution?: string; accuracy?: string; rule: string; json?: boolean };
+
+function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): JudgeOptions | null {
+  const line = commandLine(
+    "judge",
+    "The whole-curve verdict on a recording (CSV with a header such as time_s,pressure_Pa; - reads stdin).",
+    ['staunch judge recording.csv --method en1610-la --dn 150 --resolution "1 Pa"'],
+  );
+  let chosen: JudgeOptions | null = null;
+  line
+    .argument("<file>", "the recording, or - for stdin")
+    .requiredOption("--method <id or file>", "a method's id, or a method file")
+    .option("--dn <size>", "size the specification names: 300 (mm) or 12in")
+    .option("--material <name>", "such as pvc, clay, dry-concrete")
+    .option("--laid-length <length>", "45 (m) or 150ft")
+    .option("--resolution <pressure>", 'smallest step of the gauge: "1 Pa"')
+    .option("--accuracy <error>", 'its error: "0.1 %" of the reading, or "2 Pa"')
+    .option("--rule <name>", "simple or guarded", "simple")
+    .option("--json", "one JSON object")
+    .action((file: string, { method, resolution, accuracy, rule, json, ...section }: Words) => {
+      chosen = { file, method, section, resolution, accuracy, rule, json: json === true };
+    });
+  return readWords(line, words, io) ? chosen : null;
+}
+
+/** A size more than nothing and less than a bar; a gauge outside that is a slip of the keyboard. */
+function gaugePressure(option: string, text: string): number {
+  const value_Pa = parsePressure(text);
+  if (value_Pa > 0 && value_Pa < 100_000) return value_Pa;
+  throw usageError(
+    "gauge-figure",
+    `${option} ${JSON.stringify(text.slice(0, 40))} is no figure a gauge can have.`,
+    'Write a small pressure, such as "1 Pa".',
+  );
+}
+
+/** `--resolution` and `--accuracy` → what is known of the gauge. */
+export function gaugeFrom(url: string, resolution: string | undefined, accuracy: string | undefined): GaugeFacts {
+  const percent = /^\s*(\d+\.?\d*|\.\d+)\s*%\s*$/.exec(accuracy ?? "");
+  const fraction = percent === null ? null : Number(percent[1]) / 100;
+  if (fraction !== null && fraction > 0.5)
+    throw usageError("gauge-figure", `An accuracy of ${accuracy} is no measurement.`, 'Write the certificate\'s figure, such as "0.1 %".');
+  return {
+    url,
+    protocol: "csv",
+    reference: "vented",
+    resolution_Pa: resolution === undefined ? null : gaugePressure("--resolution", resolution),
+    accuracy_fraction: fraction,
+    accuracy_Pa: accuracy === undefined || fraction !== null ? null : gaugePressure("--accuracy", accuracy),
+  };
+}
+
+export function ruleFrom(word: string): Rule {
+  if (word === "simple" || word === "guarded") return word;
+  throw usageError(
+    "rule-unknown",
+    `${JSON.stringify(word.slice(0, 40))} is no decision rule.`,
+    "Known: simple (as the method says), guarded (JCGM 106).",
+  );
+}
+
+const EXIT_OF: Readonly<Record<VerdictWord, ExitCode>> = {
+  pass: EXIT.pass,
+  fail: EXIT.fail,
+  inconclusive: EXIT.undecided,
+  void: EXIT.undecided,
+};
+
+/** Exit code of a verdict (design: 0 pass, 1 fail, 2 void or inconclusive). */
+export const exitOf = (verdict: VerdictWord): ExitCode => EXIT_OF[verdict];
+
+export const judge: Command<JudgeOptions> = {
+  parse,
+  async run(options, { io, program }) {
+    const rule = ruleFrom(options.rule);
+    const gauge = gaugeFrom(`file:${basename(options.file)}`, options.resolution, options.accuracy);
+    const limits = await limitsFrom(options.method, pipeFrom(options.section), io);
+    const { curve, notes } = readReadingsCsv(decodeText(await io.readFile(options.file)));
+    const verdict = judgeWholeCurve({ curve, limits, gauge, rule, source: "imported", program, record: null });
+    for (const note of notes) io.err(`staunch: ${plainText(note)}`);
+    io.out(options.json ? plainJson(verdict) : verdictLines(verdict, displayUnit(limits)).join("\n"));
+    return exitOf(verdict.verdict);
+  },
+};

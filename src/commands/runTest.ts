@@ -1,0 +1,126 @@
+import { Subject } from "rxjs";
+import { EXIT, type ExitCode } from "../core/errors.ts";
+import { displayUnit } from "../core/methods/displayUnit.ts";
+import type { RecordStart, Verdict } from "../core/record.ts";
+import { runSession, type Update } from "../session/session.ts";
+import { closeInterrupted } from "../storage/interrupted.ts";
+import type { Archive } from "../storage/open.ts";
+import { createRecord } from "../storage/writer.ts";
+import type { TestScreenHandle } from "../terminal/runTest.tsx";
+import { foldJournal } from "./foldJournal.ts";
+import type { ReadyGauge } from "./gauge.ts";
+import type { Io } from "./io.ts";
+import { exitOf } from "./judge.ts";
+import { LateWriter } from "./lateWriter.ts";
+import { PlainTest } from "./testOutput.ts";
+import { Voice } from "./voice.ts";
+
+export interface TestRun {
+  io: Io;
+  archive: Archive;
+  start: RecordStart;
+  gauge: ReadyGauge;
+  show: { plain: boolean; json: boolean; events: boolean; say: boolean };
+  /** The screen leaves by itself after the verdict (a simulated gauge run faster than life). */
+  leaves: boolean;
+}
+
+/** A gauge that has not spoken by then will not. */
+const PATIENCE_MS = 20_000;
+/** Time for reading the verdict where nobody is there to press a key. */
+const LEAVES_AFTER_MS = 4000;
+
+/** Runs one test to its committed verdict. */
+export async function runTest(run: TestRun): Promise<ExitCode> {
+  const { io, start, show } = run;
+  const keys = new Subject<string>();
+  const offInterrupt = io.onInterrupt(() => keys.next("stop"));
+  const plain = new PlainTest(io, start, show);
+  const closed = new Subject<void>();
+  const screen = show.plain ? null : await openScreen(run, keys, closed);
+  const voice = new Voice(show.say, (text) => (screen === null ? io.err(text) : undefined));
+  if (screen === null) plain.opening(start.limits.cautions);
+  try {
+    const last = await follow(run, keys, (update) => {
+      const view = { ...update.judge.view(update.event.at_ms), verdict: null };
+      voice.turns(update.turns);
+      if (screen === null) plain.update(view, update.turns);
+      else screen.update(view, update.turns, pointsOf(update));
+    });
+    const { verdict } = last.judge;
+    if (verdict === null) throw new Error("a session ended without a verdict");
+    await leave(run, screen, last, closed);
+    if (screen !== null || !show.json) plain.verdict(verdict);
+    if (show.json) io.out(JSON.stringify(verdict));
+    return exitFor(verdict, last);
+  } finally {
+    offInterrupt();
+    voice.stop();
+    screen?.close();
+  }
+}
+
+const pointsOf = ({ readings, judge }: Update) =>
+  readings.flatMap(({ at_ms, pressure_Pa }) => (pressure_Pa === null ? [] : [{ at_s: judge.seconds(at_ms), pressure_Pa }]));
+
+/** The session to its end; resolves when the verdict is on disk. Whatever breaks it, the record is closed. */
+function follow(run: TestRun, keys: Subject<string>, show: (update: Update) => void): Promise<Update> {
+  const { io, archive, start, gauge } = run;
+  const writer = new LateWriter(() => createRecord(archive, start, io.clock));
+  const session = runSession({ ...gauge, start, keys, patience_ms: PATIENCE_MS, journal: (event) => writer.append(event) });
+  return new Promise<Update>((resolve, reject) => {
+    let last: Update | null = null;
+    const fail = (error: unknown): void => {
+      if (writer.made) closeInterrupted(archive, io.clock.wall_ms(), foldJournal);
+      reject(error);
+    };
+    session.subscribe({
+      next: (update) => {
+        last = update;
+        if (update.readings.some((reading) => reading.pressure_Pa !== null)) writer.make();
+        show(update);
+      },
+      error: fail,
+      complete: () => {
+        if (last?.judge.verdict == null) return fail(new Error("the session ended without an end"));
+        const done = last;
+        writer.end({ ended_wall_ms: done.event.wall_ms, verdict: last.judge.verdict }).then(() => resolve(done), reject);
+      },
+    });
+  });
+}
+
+async function openScreen(run: TestRun, keys: Subject<string>, closed: Subject<void>): Promise<TestScreenHandle | null> {
+  const { io, start } = run;
+  if (io.terminal === null) return null;
+  const { runTestScreen } = await import("../terminal/runTest.tsx");
+  return runTestScreen({
+    ...io.terminal,
+    start,
+    unit: displayUnit(start.limits),
+    cautions: start.limits.cautions,
+    clock: io.clock,
+    onKey: (action) => (action === "close" ? closed.next() : keys.next(action)),
+    onError: () => closed.next(),
+    env: { ...io.env },
+  });
+}
+
+/** The verdict is shown only now that it is on disk; the screen stays until a key, or a while where nobody is. */
+async function leave(run: TestRun, screen: TestScreenHandle | null, last: Update, closed: Subject<void>): Promise<void> {
+  if (screen === null) return;
+  const { io } = run;
+  screen.update(last.judge.view(last.event.at_ms), last.turns, []);
+  if (last.event.kind === "end" && last.event.cause === "user") return;
+  await new Promise<void>((resolve) => {
+    closed.subscribe(() => resolve());
+    const off = io.onInterrupt(() => resolve());
+    if (run.leaves) io.clock.at(io.clock.now_ms() + LEAVES_AFTER_MS, resolve);
+    closed.subscribe(off);
+  });
+}
+
+function exitFor(verdict: Verdict, last: Update): ExitCode {
+  const stopped = last.event.kind === "end" && last.event.cause === "user";
+  return stopped && verdict.verdict === "void" ? EXIT.interrupted : exitOf(verdict.verdict);
+}

@@ -1,0 +1,143 @@
+import { randomBytes } from "node:crypto";
+import { hostname } from "node:os";
+import { EXIT, StaunchError, usageError } from "../core/errors.ts";
+import type { Limits } from "../core/methods/limits.ts";
+import { JUDGE_VERSION, type RecordStart } from "../core/record.ts";
+import { plainText } from "../core/text.ts";
+import { closeInterrupted } from "../storage/interrupted.ts";
+import { lockArchive } from "../storage/lock.ts";
+import { openArchive } from "../storage/open.ts";
+import type { Command, Context } from "./command.ts";
+import { foldJournal } from "./foldJournal.ts";
+import { type ReadyGauge, readyGauge } from "./gauge.ts";
+import { gaugeFrom, ruleFrom } from "./judge.ts";
+import { runTest } from "./runTest.ts";
+import { limitsFrom, pipeFrom, type SectionWords } from "./section.ts";
+import { commandLine, readWords } from "./words.ts";
+
+/** Words as they were given; they are read when the command runs. */
+export interface TestOptions extends SectionWords {
+  gauge: string;
+  method: string;
+  section: string;
+  stage: string;
+  rule: string;
+  strict?: boolean;
+  by?: string;
+  resolution?: string;
+  accuracy?: string;
+  plain?: boolean;
+  say?: boolean;
+  json?: boolean;
+  events?: boolean;
+  pace?: string;
+}
+
+function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): TestOptions | null {
+  const line = commandLine(
+    "test",
+    "One hands-free test: from the first stroke of the pump to a verdict on record. An air test can kill: read the cautions it shows.",
+    [
+      'staunch test --gauge "serial:///dev/ttyUSB0?protocol=scpi&baud=9600" --section S4 --method en1610-lc --dn 300 --material pvc',
+      'staunch test --gauge "sim://?leak=0.5&seed=7" --pace 60 --method en1610-lc --dn 150',
+    ],
+  );
+  let chosen: TestOptions | null = null;
+  line
+    .requiredOption("--gauge <url>", "where the gauge is: serial:///dev/ttyUSB0?protocol=line, sim://?leak=0.5")
+    .requiredOption("--method <id or file>", "a method's id, or a method file")
+    .option("--section <id>", "which stretch of pipe", "unnamed")
+    .option("--stage <name>", "laid, covered, in-service, or the specification's own", "laid")
+    .option("--dn <size>", "size the specification names: 300 (mm) or 12in")
+    .option("--material <name>", "such as pvc, clay, dry-concrete")
+    .option("--laid-length <length>", "45 (m) or 150ft")
+    .option("--rule <name>", "simple or guarded", "simple")
+    .option("--strict", "refuse a gauge too coarse for the method")
+    .option("--by <name>", "who tests")
+    .option("--resolution <pressure>", 'smallest step of the gauge: "1 Pa"')
+    .option("--accuracy <error>", 'its error: "0.1 %" of the reading, or "2 Pa"')
+    .option("--plain", "lines instead of the screen")
+    .option("--say", "speak what is asked (needs espeak-ng)")
+    .option("--json", "one JSON object at the end")
+    .option("--events", "JSON lines as they happen")
+    .option("--pace <n>", "so many times faster than life; a simulated gauge only")
+    .action((options: TestOptions) => {
+      chosen = options;
+    });
+  return readWords(line, words, io) ? chosen : null;
+}
+
+function paceFrom(word: string | undefined): number | null {
+  if (word === undefined) return null;
+  const pace = Number(word);
+  if (pace > 0 && pace <= 100_000) return pace;
+  throw usageError("pace-unreadable", `${JSON.stringify(word.slice(0, 40))} is no pace.`, "Write a number such as 60, up to 100000.");
+}
+
+/** `20261125-101502-k3f9`: sorts by time, and two machines do not meet on one. */
+function recordId(wall_ms: number): string {
+  const digits = new Date(wall_ms).toISOString().replace(/\D/g, "");
+  return `${digits.slice(0, 8)}-${digits.slice(8, 14)}-${randomBytes(4).readUInt32BE().toString(36).padStart(7, "0").slice(-4)}`;
+}
+
+/** EN 1610 wants the drop measured to a tenth of what is permitted; a gauge with coarser steps cannot. */
+function refuseCoarse({ facts }: ReadyGauge, limits: Limits): void {
+  const least_Pa = 0.1 * limits.permittedDrop_Pa;
+  if (facts.resolution_Pa === null || facts.resolution_Pa <= least_Pa) return;
+  throw new StaunchError({
+    code: "gauge-unfit",
+    message: `The gauge's steps of ${facts.resolution_Pa} Pa are coarser than a tenth of the permitted drop (${least_Pa} Pa).`,
+    hint: "Use a finer gauge, or leave --strict out and have it remarked on the record.",
+    exit: EXIT.fail,
+  });
+}
+
+function startOf(options: TestOptions, limits: Limits, gauge: ReadyGauge, { io, program }: Context): RecordStart {
+  const started_wall_ms = io.clock.wall_ms();
+  const { dn_mm, material, laid_length_m } = limits;
+  return {
+    id: recordId(started_wall_ms),
+    started_wall_ms,
+    source: gauge.link.source,
+    section: { id: plainText(options.section, 80), dn_mm, material, laid_length_m },
+    stage: plainText(options.stage, 40),
+    tester: options.by === undefined ? null : plainText(options.by, 80),
+    rule: ruleFrom(options.rule),
+    strict: options.strict === true,
+    limits,
+    gauge: gauge.facts,
+    program,
+    judge_version: JUDGE_VERSION,
+  };
+}
+
+export const test: Command<TestOptions> = {
+  parse,
+  async run(options, context) {
+    const { io } = context;
+    const limits = await limitsFrom(options.method, pipeFrom(options), io);
+    const { resolution_Pa, accuracy_fraction, accuracy_Pa } = gaugeFrom(options.gauge, options.resolution, options.accuracy);
+    const pace = paceFrom(options.pace);
+    const wishes = { url: options.gauge, resolution_Pa, accuracy_fraction, accuracy_Pa, pace };
+    const gauge = readyGauge(wishes, limits, io.clock, io.clock.wall_ms());
+    if (options.strict) refuseCoarse(gauge, limits);
+    const start = startOf(options, limits, gauge, context);
+    const archive = openArchive(context.archive, { mode: "write" });
+    try {
+      const owner = { pid: process.pid, host: hostname(), since_wall_ms: start.started_wall_ms, record: start.id };
+      const lock = lockArchive(archive.path, owner);
+      try {
+        const found = closeInterrupted(archive, io.clock.wall_ms(), foldJournal);
+        for (const id of found.closed) io.err(`staunch: record ${id} had been broken off; it is closed now.`);
+        for (const { id } of found.failed) io.err(`staunch: record ${id} was broken off and cannot be closed; it stays as it is.`);
+        const { plain, json, events, say } = { plain: false, json: false, events: false, say: false, ...options };
+        const show = { plain: plain || json || events || io.terminal === null, json, events, say };
+        return await runTest({ io, archive, start, gauge, show, leaves: pace !== null && pace > 1 });
+      } finally {
+        lock.release();
+      }
+    } finally {
+      archive.close();
+    }
+  },
+};

@@ -1,0 +1,88 @@
+import type { Driver, DriverEvent, DriverStep, Reading } from "../core/driver.ts";
+import type { JournalEvent } from "../core/journal.ts";
+import { LiveJudge } from "../core/judging/liveJudge.ts";
+import type { Turn } from "../core/judging/view.ts";
+import type { RecordStart } from "../core/record.ts";
+
+/** What one event of the journal led to. */
+export interface Update {
+  event: JournalEvent;
+  readings: readonly Reading[];
+  /** Queries the driver wants written; a live link obeys, a recording has them already. */
+  send: readonly Uint8Array[];
+  /** The driver's wish for a timer: a time, `null` to have none, `undefined` when it was not asked. */
+  wakeAt_ms: number | null | undefined;
+  turns: readonly Turn[];
+  judge: LiveJudge;
+}
+
+/** The state of the fold: one driver, one judge. Only `fold` may move it on. */
+export interface Folding {
+  driver: Driver;
+  driverState: unknown;
+  judge: LiveJudge;
+}
+
+export const startFold = (driver: Driver, start: RecordStart): Folding => ({
+  driver,
+  driverState: driver.start(),
+  judge: new LiveJudge(start),
+});
+
+const NOTHING: readonly never[] = [];
+
+/** One event in, what it led to out: driver first, then judge. Live, replay and tests run this and nothing else. */
+export function fold(state: Folding, event: JournalEvent): Update {
+  const { judge } = state;
+  const asked = driverEvent(event);
+  let step: DriverStep<unknown> | null = null;
+  if (asked !== null) {
+    step = state.driver.next(state.driverState, asked);
+    state.driverState = step.state;
+    if (step.unused > 0) judge.health.unused(step.unused);
+    if (step.identity !== undefined) judge.health.named(step.identity);
+  }
+  judge.time(event.at_ms, event.wall_ms);
+  if (step !== null) for (const reading of step.readings) judge.reading(reading, event.wall_ms);
+  tell(judge, event);
+  return {
+    event,
+    readings: step?.readings ?? NOTHING,
+    send: step?.send ?? NOTHING,
+    wakeAt_ms: step === null ? undefined : (step.wakeAt_ms ?? null),
+    turns: judge.takeTurns(),
+    judge,
+  };
+}
+
+function driverEvent(event: JournalEvent): DriverEvent | null {
+  switch (event.kind) {
+    case "bytes-in":
+      return { kind: "bytes", at_ms: event.at_ms, bytes: event.bytes };
+    case "link-up":
+      return { kind: "opened", at_ms: event.at_ms };
+    case "wake":
+      return { kind: "wake", at_ms: event.at_ms };
+    default:
+      return null;
+  }
+}
+
+function tell(judge: LiveJudge, event: JournalEvent): void {
+  switch (event.kind) {
+    case "link-up":
+      return judge.health.link(true);
+    case "link-down":
+      judge.health.link(false);
+      return judge.phases.turn(judge.seconds(event.at_ms), "link-down", `Gauge lost: ${event.reason}`, "alarm");
+    case "key":
+      return judge.key(event.action, event.at_ms);
+    case "zero":
+      return judge.zero(event.zero_Pa);
+    case "end":
+      judge.end(event.cause, event.detail, event.at_ms);
+      return;
+    default:
+      return;
+  }
+}
