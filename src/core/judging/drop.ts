@@ -31,7 +31,7 @@ export interface DropInput {
   hold: Span;
   /** Readings outside these moments belong to something else (a stroke of the pump, the release). */
   clean: Span;
-  /** Steps inside the hold: no line may run across one. */
+  /** Last moments before steps: no line may run across one. */
   breaks_s: readonly number[];
 }
 
@@ -110,8 +110,8 @@ function freeSpan({ clean, breaks_s }: DropInput, moment_s: number, window_s: nu
   let from_s = Math.max(clean.from_s, moment_s - window_s);
   let to_s = Math.min(clean.to_s, moment_s + window_s);
   for (const b of breaks_s) {
-    if (b <= moment_s && b > from_s) from_s = b;
-    if (b > moment_s && b < to_s) to_s = b;
+    if (b < moment_s) from_s = Math.max(from_s, b + 1e-6);
+    else to_s = Math.min(to_s, b);
   }
   return { from_s, to_s };
 }

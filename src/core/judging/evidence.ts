@@ -62,7 +62,7 @@ export function evidenceOf(input: HoldCase, hold: Span): Evidence {
     margin,
     raw: margin && decide(margin, input.rule, limits.boundary),
     surelyOver: margin !== null && margin.margin_Pa + SURELY_99 * margin.u_Pa < 0,
-    inside: incidents.filter((i) => endOf(i) > hold.from_s && i.at_s < hold.to_s),
+    inside: incidents.filter((i) => endOf(i) >= hold.from_s && i.at_s < hold.to_s + (i.kind === "collapse" ? HOSE_S : 0)),
     u_Pa: drop.u_drop_Pa ?? 0,
   };
 }

@@ -1,4 +1,4 @@
-import { at, type Curve } from "../curve.ts";
+import { at } from "../curve.ts";
 import { type Limits, signOf } from "../methods/limits.ts";
 import type { PhaseSpan } from "../record.ts";
 import { type Action, pumpings, stepsIn, type Watched } from "./actions.ts";
@@ -24,10 +24,15 @@ export interface History {
   /** Where the pipe was opened at the end, or the last reading. */
   release_s: number;
   released: boolean;
-  collapse: Extract<Incident, { kind: "collapse" }> | null;
+  collapse: Incident | null;
   /** Between charge, actions and release; the newest last. */
   stretches: Stretch[];
   watched: Watched;
+}
+
+/** The curve as watched, and what the gauge itself showed: opening a pipe ends at zero whatever the barometer did. */
+interface Seen extends Watched {
+  shown_Pa: readonly number[];
 }
 
 /** What is left of the test pressure when a pipe has been opened. */
@@ -63,27 +68,32 @@ export function historyOf(cleaned: Cleaned, limits: Limits): History {
 }
 
 /** The curve as sizes, the measured barometer's slow movement taken out, thinned to at most two readings a second. */
-function watchedOf(cleaned: Cleaned, limits: Limits): Watched {
+function watchedOf(cleaned: Cleaned, limits: Limits): Seen {
   const { curve, interval_s, resolution_Pa } = cleaned;
   const sign = signOf(limits);
   const barometer = curve.ambient_Pa && smoothed(curve.time_s, curve.ambient_Pa);
   const width = Math.max(1, Math.round(0.5 / interval_s));
   const time_s: number[] = [];
   const size_Pa: number[] = [];
+  const shown_Pa: number[] = [];
   for (let i = 0; i < curve.time_s.length; i += width) {
     const end = Math.min(curve.time_s.length, i + width);
     let t = 0;
-    let p = 0;
+    let shown = 0;
+    let weather = 0;
     for (let k = i; k < end; k++) {
       t += at(curve.time_s, k);
-      p += sign * (at(curve.pressure_Pa, k) + (barometer ? at(barometer, k) - at(barometer, 0) : 0));
+      shown += sign * at(curve.pressure_Pa, k);
+      weather += barometer ? sign * (at(barometer, k) - at(barometer, 0)) : 0;
     }
     time_s.push(t / (end - i));
-    size_Pa.push(p / (end - i));
+    size_Pa.push((shown + weather) / (end - i));
+    shown_Pa.push(shown / (end - i));
   }
   return {
     time_s,
     size_Pa,
+    shown_Pa,
     test_Pa: Math.abs(limits.test_Pa),
     permittedDrop_Pa: limits.permittedDrop_Pa,
     sigma_Pa: scatterOf(size_Pa),
@@ -117,7 +127,7 @@ export function smoothed(time_s: Float64Array, column: Float64Array): Float64Arr
 }
 
 /** A recording may hold several attempts, each ended by opening the pipe; the last one that reached the test pressure counts. */
-function lastAttempt(w: Watched, pumped: readonly Action[], falls: readonly Action[]): Action[] {
+function lastAttempt(w: Seen, pumped: readonly Action[], falls: readonly Action[]): Action[] {
   const attempts: Action[][] = [];
   let opened_s = Number.NEGATIVE_INFINITY;
   for (const p of pumped) {
@@ -126,7 +136,7 @@ function lastAttempt(w: Watched, pumped: readonly Action[], falls: readonly Acti
     if (opened) opened_s = p.from_s;
     attempts.at(-1)?.push(p);
   }
-  const reached = (p: Action): boolean => at(w.size_Pa, indexFrom(w.time_s, p.to_s)) >= 0.9 * w.test_Pa;
+  const reached = (p: Action): boolean => at(w.shown_Pa, indexFrom(w.time_s, p.to_s)) >= 0.9 * w.test_Pa;
   return attempts.findLast((attempt) => attempt.some(reached)) ?? attempts.at(-1) ?? [];
 }
 
@@ -136,7 +146,7 @@ const OPENED_TIMES = 4;
 const OPENED_RATE = 0.003;
 
 /** A large pipe empties without a step; what tells it is a fall that suddenly quickens and goes on until nothing is left. */
-function slowRelease({ time_s, size_Pa, test_Pa }: Watched, after_s: number): Action | undefined {
+function slowRelease({ time_s, shown_Pa: size_Pa, test_Pa }: Seen, after_s: number): Action | undefined {
   const last = size_Pa.length - 1;
   if (last < 0 || at(size_Pa, last) > EMPTY_PART * test_Pa) return undefined;
   for (let i = indexFrom(time_s, after_s + 30); i < last; i++) {
@@ -153,14 +163,14 @@ function slowRelease({ time_s, size_Pa, test_Pa }: Watched, after_s: number): Ac
 }
 
 /** From here to the end of the recording, or to the next charge, nothing is left. */
-function isEmptied({ time_s, size_Pa, test_Pa }: Watched, fall: Action): boolean {
+function isEmptied({ time_s, shown_Pa: size_Pa, test_Pa }: Seen, fall: Action): boolean {
   if (fall.step_Pa >= 0) return false;
   const before = at(size_Pa, indexFrom(time_s, fall.from_s));
   const after = median(size_Pa.slice(indexFrom(time_s, fall.to_s), indexFrom(time_s, fall.to_s + 10) + 1));
   return after < Math.min(EMPTY_PART * test_Pa, 0.5 * before) || before + fall.step_Pa < EMPTY_PART * test_Pa;
 }
 
-function isBurst({ time_s, size_Pa, test_Pa }: Watched, fall: Action): boolean {
+function isBurst({ time_s, shown_Pa: size_Pa, test_Pa }: Seen, fall: Action): boolean {
   const from = indexFrom(time_s, fall.from_s);
   const to = indexFrom(time_s, fall.to_s);
   const lowest = Math.min(...size_Pa.slice(to, to + 4));
@@ -174,7 +184,7 @@ function isBurst({ time_s, size_Pa, test_Pa }: Watched, fall: Action): boolean {
 }
 
 /** Nine tenths of the way from test to charge pressure is "about" the charge pressure; never below the start band. */
-function chargedAt({ time_s, size_Pa }: Watched, limits: Limits, charge: Action): number | null {
+function chargedAt({ time_s, shown_Pa: size_Pa }: Seen, limits: Limits, charge: Action): number | null {
   const test_Pa = Math.abs(limits.test_Pa);
   const band_Pa = Math.max(test_Pa - limits.startTolerance_Pa, Math.min(0.95 * Math.abs(limits.charge_Pa), test_Pa));
   for (let i = indexFrom(time_s, charge.from_s); i < time_s.length; i++) if (at(size_Pa, i) >= band_Pa) return at(time_s, i);

@@ -31,13 +31,9 @@ export interface StretchInput {
   from_s: number;
   to_s: number;
   test_Pa: number;
-  /** Shortest and longest time constant of the air to be tried, s. */
-  shortest_s: number;
-  longest_s: number;
   resolution_Pa: number;
 }
 
-const TRIALS = 24;
 /** One-sided 95 % of a χ² with one degree of freedom: 1.645². */
 const AS_GOOD = 2.71;
 const MOST_POINTS = 400;
@@ -55,7 +51,7 @@ export function fitSettling(input: StretchInput): SettlingFit | null {
   let best: { trials: Trial[]; least: number } | null = null;
   for (const z of straightened) {
     if (!z.every(Number.isFinite)) continue;
-    const trials = tausOf(input).flatMap((tau_s) => trialOf(points.t, z, tau_s));
+    const trials = profile(points.t, z);
     const least = Math.min(...trials.map((t) => t.sse));
     if (trials.length > 0 && (best === null || least < best.least)) best = { trials, least };
   }
@@ -69,9 +65,20 @@ export function fitSettling(input: StretchInput): SettlingFit | null {
 const laminar = (y: number, test_Pa: number): number => test_Pa * Math.log(y / test_Pa);
 const orifice = (y: number, test_Pa: number): number => 2 * Math.sqrt(test_Pa) * (Math.sqrt(y) - Math.sqrt(test_Pa));
 
-function tausOf({ shortest_s, longest_s }: StretchInput): number[] {
-  const ratio = longest_s / shortest_s;
-  return Array.from({ length: TRIALS }, (_, k) => shortest_s * ratio ** (k / (TRIALS - 1)));
+/** Time constants tried, s: from a thin pipe's to the slow tail of a warm wall. */
+const SHORTEST_s = 6;
+const LONGEST_s = 250;
+const COARSE = 24;
+const FINE = 6;
+
+/** All time constants on an even logarithmic scale, and again more finely round the best of them. */
+function profile(t: readonly number[], z: readonly number[]): Trial[] {
+  const ratio = (LONGEST_s / SHORTEST_s) ** (1 / (COARSE - 1));
+  const coarse = Array.from({ length: COARSE }, (_, k) => SHORTEST_s * ratio ** k).flatMap((tau_s) => trialOf(t, z, tau_s));
+  if (coarse.length === 0) return [];
+  const best = coarse.reduce((a, b) => (b.sse < a.sse ? b : a));
+  const powers = Array.from({ length: FINE }, (_, k) => (k + 1) / (FINE + 1));
+  return [...coarse, ...powers.flatMap((p) => [best.tau_s * ratio ** p, best.tau_s / ratio ** p]).flatMap((tau_s) => trialOf(t, z, tau_s))];
 }
 
 /** Means of equal stretches of time, at most 400, so that a fast gauge costs no more than a slow one. */

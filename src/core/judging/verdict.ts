@@ -6,7 +6,7 @@ import { timeToFall } from "./fallTime.ts";
 import type { HoldCase } from "./holdCase.ts";
 import { inOrder, type Reason, reason, wordingOf } from "./reasons.ts";
 import { remarksOf } from "./remarks.ts";
-import { incidentReason, isSettled, spoilersOf, spoils } from "./spoilers.ts";
+import { incidentReason, isSettled, type Spoiler, spoilersOf, spoils } from "./spoilers.ts";
 
 export type HoldVerdict = Pick<Verdict, "verdict" | "reasons" | "hold" | "leak" | "remarks">;
 
@@ -23,7 +23,7 @@ export function judgeHold(input: HoldCase): HoldVerdict {
   const evidence = evidenceOf(input, input.hold);
   const decision = decisionOf(evidence);
   const spoilers = spoilersOf(evidence);
-  const spoiling = spoilers.filter((s) => spoils(s, decision)).map((s) => s.reason);
+  const spoiling = reasonsOf(spoilers, decision);
   const gross = grossLeak(input);
   const told = {
     hold: holdFigures(evidence),
@@ -37,6 +37,13 @@ export function judgeHold(input: HoldCase): HoldVerdict {
     reasons: decision === "fail" ? [overLimit(evidence)] : [],
     ...told,
   };
+}
+
+/** What spoils this result; an unsettled start is told along with it, since it says what to do next time. */
+function reasonsOf(spoilers: readonly Spoiler[], decision: Decision | null): Reason[] {
+  const spoiling = spoilers.filter((s) => spoils(s, decision));
+  if (spoiling.length === 0) return [];
+  return spoilers.filter((s) => spoiling.includes(s) || s.reason.code === "not-settled").map((s) => s.reason);
 }
 
 /** The rule's answer; under the guarded rule a tolerated transient that alone turns the result leaves it open. */

@@ -1,10 +1,10 @@
 import { at, type Curve } from "../curve.ts";
-import { type Limits, signOf } from "../methods/limits.ts";
 import type { RecordSource } from "../link.ts";
+import { type Limits, signOf } from "../methods/limits.ts";
 import { type GaugeFacts, JUDGE_VERSION, type Rule, type Verdict } from "../record.ts";
 import { type Cleaned, cleanCurve } from "./clean.ts";
-import type { HoldCase } from "./holdCase.ts";
 import { type History, historyOf, incidentsOf, phasesOf } from "./history.ts";
+import type { HoldCase } from "./holdCase.ts";
 import { type Candidate, candidatesOf } from "./holdSearch.ts";
 import { type HoldVerdict, judgeHold } from "./verdict.ts";
 
