@@ -17,8 +17,9 @@ const FINE_DROP_Pa = 250;
  */
 export function pressureScale(unitName: string, permittedDrop_Pa = FINE_DROP_Pa, top_Pa = 0): PressureScale {
   const unit = canonicalUnit(unitName) ?? "Pa";
-  const step = Math.max(toUnit(Math.abs(permittedDrop_Pa), unit), Number.MIN_VALUE) / 100;
-  const decimals = Math.min(4, Math.max(0, Math.ceil(-Math.log10(step) - 1e-9)));
+  const drop_Pa = Number.isFinite(permittedDrop_Pa) && permittedDrop_Pa !== 0 ? Math.abs(permittedDrop_Pa) : FINE_DROP_Pa;
+  // A thousandth of slack: 6894.757 Pa is one psi, though not to the last digit.
+  const decimals = Math.min(4, Math.max(0, Math.ceil(2 - Math.log10(toUnit(drop_Pa, unit)) - 0.001)));
   const width = toUnit(Math.abs(top_Pa), unit).toFixed(decimals).length + (top_Pa < 0 ? 1 : 0);
   return { unit, decimals, width };
 }
@@ -56,7 +57,7 @@ export function probability(p: number | null): string {
 export function significant(value: number | null, digits: number): string {
   if (value === null || !Number.isFinite(value)) return "unknown";
   if (value === 0) return "0";
-  const place = digits - 1 - Math.floor(Math.log10(Math.abs(value)));
   const rounded = Number(value.toPrecision(digits));
+  const place = digits - 1 - Math.floor(Math.log10(Math.abs(rounded)));
   return rounded.toFixed(Math.min(12, Math.max(0, place)));
 }

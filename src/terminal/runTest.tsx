@@ -23,6 +23,7 @@ export interface TestScreenOptions {
   onKey(action: TestAction): void;
   /** The screen fell over or its terminal is gone; it has given the terminal back and the test goes on without it. */
   onError(error: unknown): void;
+  /** Where NO_COLOR and TERM are looked up. */
   env?: Record<string, string | undefined>;
   host?: ScreenHost;
 }
@@ -92,7 +93,7 @@ function ringTurns(bells: BellRinger, turns: readonly Turn[]): void {
 export async function runTestScreen(options: TestScreenOptions): Promise<TestScreenHandle> {
   const { stdin, stdout, clock, onKey, onError } = options;
   const env = options.env ?? process.env;
-  const ink = await loadInk(env);
+  const ink = await loadInk(process.env);
   let state: TestState = firstState({ ...options, columns: stdout.columns, rows: stdout.rows, colour: wantsColour(env) }, clock.now_ms());
   let mounted: MountedTest | null = null;
   let waiting: { view: LiveView; turns: Turn[]; points: CurvePoint[] } | null = null;

@@ -50,7 +50,7 @@ function columnsOf(plot: Plot, trace: Trace, width: number, yOf: (pressure_Pa: n
 }
 
 /**
- * The curve as rows of braille characters. Each dot column shows everything between the lowest and the highest reading that
+ * The curve as rows of braille characters (a cell without dots is a plain blank: ink's work grows with what is not). Each dot column shows everything between the lowest and the highest reading that
  * falls into it, and reaches over to its neighbour, so that steep stretches stay joined and single peaks stay visible.
  */
 export function braille(plot: Plot, trace: Trace): string[] {
@@ -79,6 +79,8 @@ export function braille(plot: Plot, trace: Trace): string[] {
     }
   }
   return Array.from({ length: plot.rows }, (_, row) =>
-    Array.from(raster.cells.subarray(row * plot.columns, (row + 1) * plot.columns), (bits) => String.fromCharCode(BLANK + bits)).join(""),
+    Array.from(raster.cells.subarray(row * plot.columns, (row + 1) * plot.columns), (bits) =>
+      bits === 0 ? " " : String.fromCharCode(BLANK + bits),
+    ).join(""),
   );
 }

@@ -55,8 +55,9 @@ function paintPiece({ text, look }: Piece, colour: boolean): string {
   return codes.length === 0 ? text : `\u001b[${codes.join(";")}m${text}\u001b[0m`;
 }
 
-/** The row as written to the terminal. Without colour, bold and inverse stay: NO_COLOR asks for no colour, not for no emphasis. */
+/** The row as written to the terminal, without blanks at its end. Without colour, bold and inverse stay: NO_COLOR asks for no colour, not for no emphasis. */
 export const paint = (line: Line, columns: number, colour: boolean): string =>
   cut(line, columns)
     .map((piece) => paintPiece(piece, colour))
-    .join("");
+    .join("")
+    .trimEnd();
