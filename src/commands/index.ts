@@ -13,6 +13,11 @@ export const COMMANDS: readonly CommandEntry[] = [
     load: async () => (await import("./replay.ts")).replay,
   },
   {
+    name: "judge",
+    summary: "the whole-curve verdict on a recording (CSV)",
+    load: async () => (await import("./judge.ts")).judge,
+  },
+  {
     name: "records",
     summary: "list and show what the archive holds",
     load: async () => (await import("./records.ts")).records,

@@ -26,7 +26,7 @@ function thrustCaution(charge_Pa: number, top_Pa: number, dn_mm: number | null):
 }
 
 /** What is said before charging, for every method. */
-export function safetyCautions(charge_Pa: number, top_Pa: number, dn_mm: number | null): string[] {
+function safetyCautions(charge_Pa: number, top_Pa: number, dn_mm: number | null): string[] {
   const vacuum = charge_Pa < 0;
   return [
     thrustCaution(charge_Pa, top_Pa, dn_mm),

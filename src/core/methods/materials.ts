@@ -20,7 +20,7 @@ export const MATERIALS = [
 
 export type Material = (typeof MATERIALS)[number];
 
-export const isMaterial = (word: string): word is Material => (MATERIALS as readonly string[]).includes(word);
+const isMaterial = (word: string): word is Material => (MATERIALS as readonly string[]).includes(word);
 
 /** A material's name as people write it ("PVC", "dry concrete") → ours; a StaunchError (`material-unknown`) lists what there is. */
 export function parseMaterial(text: string): Material {

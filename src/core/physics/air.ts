@@ -3,7 +3,7 @@
 /** Gas constant of dry air, J/(kg K). */
 export const AIR_R = 287.05;
 /** Ratio of the specific heats of air. */
-export const AIR_GAMMA = 1.4;
+const AIR_GAMMA = 1.4;
 /** Where nothing is measured: standard atmosphere and 15 °C. */
 export const STANDARD_AMBIENT_Pa = 101_325;
 export const STANDARD_AIR_K = 288.15;
