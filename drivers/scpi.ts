@@ -26,8 +26,8 @@ const OPTIONS = {
   query: "the query that returns a pressure (default READ?)",
   field: "which of several figures in a reply is the pressure, counted from 1 (default 1)",
   unit: "unit when the reply says none (default Pa)",
-  interval: "milliseconds between queries (default 100)",
-  timeout: "milliseconds to wait for a reply before asking again (default 1000)",
+  interval: "milliseconds between queries, 10 to 2000 (default 100)",
+  timeout: "milliseconds to wait for a reply before asking again, 50 to 2000 (default 1000)",
 } as const;
 
 const PASCAL: SpokenUnit = { name: "Pa", factor_Pa: 1 };
@@ -61,8 +61,8 @@ function settingsOf(options: Options): Settings {
     field: optionalWhole(PROTOCOL, options, "field", 1, 64) ?? 1,
     unit: unitOption(PROTOCOL, options, "unit") ?? PASCAL,
     pace: {
-      interval_ms: optionalWhole(PROTOCOL, options, "interval", 10, 60_000) ?? 100,
-      timeout_ms: optionalWhole(PROTOCOL, options, "timeout", 50, 60_000) ?? 1000,
+      interval_ms: optionalWhole(PROTOCOL, options, "interval", 10, 2000) ?? 100,
+      timeout_ms: optionalWhole(PROTOCOL, options, "timeout", 50, 2000) ?? 1000,
     },
   };
 }
