@@ -71,15 +71,7 @@ export function holdRows(state: TestState, hold: HoldView, scale: PressureScale)
       ? ""
       : ` (${figure(scale, hold.projectedLow_Pa).trim()} to ${pressure(scale, hold.projectedHigh_Pa)}, 95 %)`;
   const { words, look } = course(hold);
-  return [
-    used,
-    [
-      {
-        text: `at the end ${figure(scale, hold.projected_Pa)} ${scale.unit}${band}: `,
-      },
-      { text: words, look },
-    ],
-  ];
+  return [used, [{ text: `at the end ${figure(scale, hold.projected_Pa)} ${scale.unit}: ` }, { text: words, look }, { text: band }]];
 }
 
 function settleRows(state: TestState, view: LiveView, scale: PressureScale): Line[] {
