@@ -96,18 +96,18 @@ function lineReader(layout: Layout): (text: string, at_ms: number) => Reading | 
   const unitOf = unitMemory();
   const ambientUnitOf = unitMemory();
 
-  function sideFigures(fields: string[]): Partial<Reading> {
-    const side: Partial<Reading> = {};
+  /** Adds what the gauge measures besides the pressure. */
+  function addSideFigures(reading: Reading, fields: readonly string[]): Reading {
     if (layout.airField !== undefined) {
       const air = readFigure(fields[layout.airField - 1] ?? "", layout.decimal);
-      side.air_C = air.kind === "number" && /^([°˚]?c|degc|)$/i.test(air.suffix) ? air.value : null;
+      reading.air_C = air.kind === "number" && /^([°˚]?c|degc|)$/i.test(air.suffix) ? air.value : null;
     }
     if (layout.ambientField !== undefined) {
       const ambient = readFigure(fields[layout.ambientField - 1] ?? "", layout.decimal);
       const unit = ambient.kind === "number" && ambient.suffix !== "" ? ambientUnitOf(ambient.suffix) : layout.ambientUnit;
-      side.ambient_Pa = ambient.kind === "number" && unit !== null ? ambient.value * unit.factor_Pa : null;
+      reading.ambient_Pa = ambient.kind === "number" && unit !== null ? ambient.value * unit.factor_Pa : null;
     }
-    return side;
+    return reading;
   }
 
   return (text, at_ms) => {
@@ -115,17 +115,15 @@ function lineReader(layout: Layout): (text: string, at_ms: number) => Reading | 
     const spot = fields[layout.field - 1];
     const figure = spot === undefined ? null : readFigure(spot, layout.decimal);
     if (figure === null || figure.kind === "noise") return null;
-    const word = (figure.kind === "number" ? figure.suffix : "") || (layout.unitField ? (fields[layout.unitField - 1] ?? "").trim() : "");
+    const beside = figure.kind === "number" ? figure.suffix : "";
+    const word = beside === "" && layout.unitField !== undefined ? (fields[layout.unitField - 1] ?? "").trim() : beside;
     const spoken = word === "" ? null : unitOf(word);
-    const common = {
-      at_ms,
-      unit: spoken?.name ?? null,
-      ...sideFigures(fields),
-    };
-    if (figure.kind === "status") return { ...common, pressure_Pa: null, status: figure.status };
-    const unit = word === "" ? layout.unit : spoken;
-    if (unit === null) return { ...common, pressure_Pa: null, status: "unit-unknown" };
-    return { ...common, pressure_Pa: figure.value * unit.factor_Pa };
+    const factor_Pa = (word === "" ? layout.unit : spoken)?.factor_Pa;
+    const reading: Reading = { at_ms, pressure_Pa: null, unit: spoken?.name ?? null };
+    if (figure.kind === "status") reading.status = figure.status;
+    else if (factor_Pa === undefined) reading.status = "unit-unknown";
+    else reading.pressure_Pa = figure.value * factor_Pa;
+    return addSideFigures(reading, fields);
   };
 }
 
@@ -165,7 +163,7 @@ function lineDriver(layout: Layout): Driver<LineState> {
     if (event.kind === "wake") return asked(state, event.at_ms, [], 0);
     const cut = cutLines(state.held, event.bytes, layout.terminator, LONGEST_LINE);
     const { readings, noise } = taken(cut.lines, event.at_ms);
-    const asking = readings.reduce(afterAnswer, state.asking);
+    const asking = layout.question === undefined ? state.asking : readings.reduce(afterAnswer, state.asking);
     return asked({ held: cut.held, asking }, event.at_ms, readings, cut.unused + noise);
   }
 

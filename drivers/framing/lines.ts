@@ -57,6 +57,16 @@ function endOfLine(bytes: Uint8Array, from: number, terminator: Terminator): { s
 
 /** UTF-8 where it is valid, else one character a byte: a degree sign comes either way from a gauge. */
 function textOf(bytes: Uint8Array): string {
+  // Nearly every line is ASCII, and there a decoder costs more than all the rest of the reading.
+  let ascii = "";
+  for (const byte of bytes) {
+    if (byte >= 0x80) return decoded(bytes);
+    ascii += String.fromCharCode(byte);
+  }
+  return ascii;
+}
+
+function decoded(bytes: Uint8Array): string {
   try {
     return STRICT_UTF8.decode(bytes);
   } catch {
