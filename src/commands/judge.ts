@@ -8,7 +8,7 @@ import { parsePressure } from "../core/units.ts";
 import { readReadingsCsv } from "../intake/readingsCsv.ts";
 import { verdictLines } from "../terminal/plain.ts";
 import type { Command } from "./command.ts";
-import { decodeText, limitsFrom, pipeFrom, type SectionWords } from "./section.ts";
+import { limitsFrom, pipeFrom, readNamed, type SectionWords } from "./section.ts";
 import { commandLine, readWords } from "./words.ts";
 
 /** Words as they were given; figures are read when the command runs. */
@@ -28,7 +28,7 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): J
   const line = commandLine(
     "judge",
     "The whole-curve verdict on a recording (CSV with a header such as time_s,pressure_Pa; - reads stdin).",
-    ['staunch judge recording.csv --method en1610-la --dn 150 --resolution "1 Pa"'],
+    ['staunch judge fixtures/curves/003_EN1610-LA-DN600_base_x0p9.csv --method en1610-la --dn 600 --resolution "1 Pa"'],
   );
   let chosen: JudgeOptions | null = null;
   line
@@ -99,7 +99,7 @@ export const judge: Command<JudgeOptions> = {
     const rule = ruleFrom(options.rule);
     const gauge = gaugeFrom(`file:${basename(options.file)}`, options.resolution, options.accuracy);
     const limits = await limitsFrom(options.method, pipeFrom(options.section), io);
-    const { curve, notes } = readReadingsCsv(decodeText(await io.readFile(options.file)));
+    const { curve, notes } = await readNamed(options.file, io, readReadingsCsv);
     const verdict = judgeWholeCurve({ curve, limits, gauge, rule, source: "imported", program, record: null });
     for (const note of notes) io.err(`staunch: ${plainText(note)}`);
     io.out(options.json ? plainJson(verdict) : verdictLines(verdict, displayUnit(limits)).join("\n"));

@@ -16,7 +16,7 @@ type ShowWords = SectionWords & { json?: boolean };
 function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): MethodsOptions | null {
   const line = commandLine("methods", "List test methods, work one out for a section, check a method file.", [
     "staunch methods show en1610-lc --dn 300 --material pvc --laid-length 45",
-    "staunch methods check our-method.json",
+    "staunch methods list",
   ]);
   let chosen: MethodsOptions | null = null;
   line

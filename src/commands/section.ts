@@ -1,4 +1,4 @@
-import { usageError } from "../core/errors.ts";
+import { isStaunchError, StaunchError, usageError } from "../core/errors.ts";
 import { limitsFor, METHODS } from "../core/methods/index.ts";
 import type { Limits } from "../core/methods/limits.ts";
 import { parseMaterial } from "../core/methods/materials.ts";
@@ -24,6 +24,18 @@ export const pipeFrom = ({ dn, material, laidLength }: SectionWords): Pipe => ({
 /** Bytes of a file people brought → text; what is no UTF-8 becomes U+FFFD, which the readers refuse. */
 export const decodeText = (bytes: Uint8Array): string => new TextDecoder("utf-8").decode(bytes);
 
+/** Runs a reader over a file's text and puts the file's name before what it complains of. */
+export async function readNamed<T>(path: string, io: Io, read: (text: string) => T): Promise<T> {
+  const text = decodeText(await io.readFile(path));
+  try {
+    return read(text);
+  } catch (error) {
+    if (!isStaunchError(error)) throw error;
+    const { code, message, hint, exit } = error;
+    throw new StaunchError({ code, message: `${path === "-" ? "standard input" : path}: ${message}`, hint, exit, cause: error });
+  }
+}
+
 /** A method file: its name ends in .json, or it is given as a path. */
 const isFile = (word: string): boolean => /\.json$/i.test(word) || /[\\/]/.test(word);
 
@@ -31,7 +43,7 @@ const isFile = (word: string): boolean => /\.json$/i.test(word) || /[\\/]/.test(
 export async function methodFrom(word: string, io: Io): Promise<string | OwnMethod> {
   if (isFile(word)) {
     const { readMethodJson } = await import("../intake/methodJson.ts");
-    return readMethodJson(decodeText(await io.readFile(word)));
+    return readNamed(word, io, readMethodJson);
   }
   const ids = METHODS.map(({ id }) => id);
   const id = word.toLowerCase();

@@ -100,6 +100,7 @@ describe("judge", () => {
   ])("refuses %s", async (_, text, changes, code, exit) => {
     const error = await rejectionOf(run(text, changes));
     expect({ code: error.code, exit: error.exit }).toEqual({ code, exit });
+    if (code.startsWith("csv-")) expect(error.message).toMatch(/^recording\.csv: /);
   });
 });
 
@@ -138,5 +139,19 @@ describe("words", () => {
 
   it.each(["60 %", "-2 Pa", "NaN %", "2 bar", "about"])("accuracy %s is refused", (text) => {
     expect(errorOf(() => gaugeFrom("file:x.csv", undefined, text)).exit).toBe(64);
+  });
+});
+
+describe("help", () => {
+  it("has an example that works", async () => {
+    const help = testIo();
+    judge.parse(["--help"], help);
+    const example = /^ {2}staunch judge (.+)$/m.exec(help.outText.join("\n"))?.[1] ?? "";
+    const words = [...example.matchAll(/"([^"]*)"|(\S+)/g)].map(([, quoted, plain]) => quoted ?? plain ?? "");
+    const [file = ""] = words;
+    const io = testIo({ files: { [file]: readFileSync(new URL(`../../${file}`, import.meta.url), "utf8") } });
+    const options = judge.parse(words, io);
+    if (options === null) throw new Error("the example asks for help");
+    expect(await judge.run(options, { io, archive: "unused", program: "staunch 0.0.0" })).toBe(0);
   });
 });
