@@ -1,0 +1,36 @@
+import { copyFileSync } from "node:fs";
+import { join } from "node:path";
+import { describe, expect, it } from "vitest";
+import { closeInterrupted } from "../../src/storage/interrupted.ts";
+import { readJournal } from "../../src/storage/journal.ts";
+import { openArchive } from "../../src/storage/open.ts";
+import { findRecord, listRecords } from "../../src/storage/records.ts";
+import { temporaryFolder } from "../support/archives.ts";
+import { bytesIn, everyKind, sampleEnd, sampleStart, sampleVerdict } from "../support/records.ts";
+
+/**
+ * `fixtures/archives/version-1.staunch` was written by the program when archives had version 1: an ended record with every kind of
+ * event, and a broken-off one. It is never written anew; every later program must open it. Its people and places are invented.
+ */
+function version1(): string {
+  const path = join(temporaryFolder(), "site.staunch");
+  copyFileSync(new URL("../../fixtures/archives/version-1.staunch", import.meta.url), path);
+  return path;
+}
+
+describe("an archive of version 1", () => {
+  it("is brought up to date and gives back what was written then", () => {
+    const archive = openArchive(version1(), { mode: "write" });
+    expect(listRecords(archive).map(({ id, verdict, source }) => [id, verdict, source])).toEqual([
+      ["20260302-070000-c3d4", null, "simulated"],
+      ["20260301-081500-a1b2", "pass", "gauge"],
+    ]);
+    const ended = findRecord(archive, "20260301-081500-a1b2");
+    expect(ended).toMatchObject({ start: sampleStart(), end: sampleEnd(sampleStart()) });
+    expect(readJournal(archive, ended.number)).toEqual(everyKind());
+    const open = findRecord(archive, "last");
+    expect(readJournal(archive, open.number)).toEqual([bytesIn(0, 0), bytesIn(1, 100)]);
+    expect(closeInterrupted(archive, 0, (start) => sampleVerdict(start, { verdict: "void" })).closed).toEqual([open.start.id]);
+    archive.close();
+  });
+});
