@@ -21,6 +21,8 @@ export interface ClosedRecords {
  * An `end` event follows the last one, with its stamps; the wall time at which the loss was found stands in the detail.
  */
 export function closeInterrupted(archive: Archive, nowWall_ms: number, finish: Finish): ClosedRecords {
+  // A record of this very process, given up: what its writer still holds belongs before its end.
+  archive.settle();
   const done: ClosedRecords = { closed: [], failed: [] };
   for (const { id } of listRecords(archive, { verdict: "open" }).reverse()) {
     try {

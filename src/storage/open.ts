@@ -7,6 +7,8 @@ import { migrate } from "./migrate.ts";
 import { type Connecting, connect, connectInMemory } from "./sqlite.ts";
 import { archiveError, damagedError, guarded, isBusy, isUnwritableMedia } from "./trouble.ts";
 
+const SETTLING_WAIT_MS = 1000;
+
 /** An open archive. Only src/storage touches `db`. */
 export interface Archive {
   readonly path: string;
@@ -14,8 +16,10 @@ export interface Archive {
   readonly db: Database;
   /** Given at creation, random; 32 hexadecimal digits. */
   readonly id: string;
-  /** Runs when the archive is closed, before the file is let go: writers flush what they still hold. */
+  /** Runs once at the next `settle` or `close`: writers put down what they still hold. */
   beforeClose(action: () => void): void;
+  /** Writers put down what they hold and take no more; waits a second for a foreign lock. */
+  settle(): void;
   /** Idempotent. */
   close(): void;
 }
@@ -57,9 +61,16 @@ class OpenArchive implements Archive {
     this.#last.push(action);
   }
 
+  settle(): void {
+    // Nothing is being stamped any more, so this may wait where a running test may not.
+    if (this.#last.length > 0) this.db.pragma(`busy_timeout = ${SETTLING_WAIT_MS}`);
+    for (const action of this.#last.splice(0)) action();
+    this.db.pragma("busy_timeout = 0");
+  }
+
   close(): void {
     if (!this.db.open) return;
-    for (const action of this.#last.splice(0)) action();
+    this.settle();
     this.db.close();
   }
 }

@@ -4,7 +4,7 @@ import type { RecordEnd, RecordStart, RecordWriter } from "../core/record.ts";
 import { type AppendEvents, appender } from "./journal.ts";
 import type { Archive } from "./open.ts";
 import { insertEnd, insertStart } from "./recordRows.ts";
-import { archiveError, guarded, isBusy } from "./trouble.ts";
+import { archiveError, isBusy } from "./trouble.ts";
 
 /**
  * One transaction at most so often. Data must be on disk 250 ms after it arrived (design §6), and a commit on a slow card or
@@ -19,22 +19,25 @@ const LONG_BUSY_MS = 2000;
 const END_WAIT_MS = 5000;
 
 /**
- * Starts a record: its start is on disk when this returns. `clock` times the flushes: hand in the real one even for a simulated
- * gauge, for it is real power that fails. Throws a StaunchError when the archive cannot be written now.
+ * Starts a record. Its start is on disk when this returns; when another program holds the archive locked just then, it goes in with
+ * the first events. `clock` times the flushes: hand in the real one even for a simulated gauge, for it is real power that fails.
+ * Throws a StaunchError when the archive cannot be written (full, read-only).
  */
 export function createRecord(archive: Archive, start: RecordStart, clock: Clock): RecordWriter {
-  const record = guarded(archive.path, () => archive.db.transaction(() => insertStart(archive.db, start)).immediate());
-  const writer = new ArchiveWriter(archive, record, clock);
+  const writer = new ArchiveWriter(archive, start, clock);
+  writer.begin();
   archive.beforeClose(() => writer.settle());
   return writer;
 }
 
 class ArchiveWriter implements RecordWriter {
   readonly #archive: Archive;
-  readonly #record: number;
+  readonly #start: RecordStart;
   readonly #clock: Clock;
   readonly #insert: AppendEvents;
   readonly #listeners: ((error: unknown) => void)[] = [];
+  /** `null` until the start is on disk. */
+  #record: number | null = null;
   #queue: JournalEvent[] = [];
   #cancelTimer: (() => void) | null = null;
   #busySince_ms: number | null = null;
@@ -42,11 +45,18 @@ class ArchiveWriter implements RecordWriter {
   /** Ended or closed: nothing more is taken. */
   #isOver = false;
 
-  constructor(archive: Archive, record: number, clock: Clock) {
+  constructor(archive: Archive, start: RecordStart, clock: Clock) {
     this.#archive = archive;
-    this.#record = record;
+    this.#start = start;
     this.#clock = clock;
     this.#insert = appender(archive.db);
+  }
+
+  begin(): void {
+    const error = this.#write(null);
+    if (error === null) return;
+    if (!isBusy(error)) throw archiveError(error, this.#archive.path);
+    this.#flushIn(RETRY_MS);
   }
 
   /** Only queues. What comes after `end`, or after the archive was closed, belongs to no record and is let go. */
@@ -79,7 +89,7 @@ class ArchiveWriter implements RecordWriter {
     });
   }
 
-  /** The archive is about to close: one last try, no more timers. */
+  /** The archive is about to be closed or this record to be taken for broken off: one last try, no more timers. */
   settle(): void {
     this.#stopTimer();
     this.#write(null);
@@ -99,15 +109,19 @@ class ArchiveWriter implements RecordWriter {
     this.#cancelTimer = null;
   }
 
-  /** Everything queued, and the end when there is one, in one transaction. What went wrong comes back; the queue is then kept. */
+  /** What is not on disk yet, and the end when there is one, in one transaction. What went wrong comes back; all is then kept. */
   #write(end: RecordEnd | null): unknown {
-    if (end === null && this.#queue.length === 0) return null;
+    if (end === null && this.#queue.length === 0 && this.#record !== null) return null;
     const { db } = this.#archive;
     try {
-      db.transaction(() => {
-        this.#insert(this.#record, this.#queue);
-        if (end !== null) insertEnd(db, this.#record, end);
-      }).immediate();
+      this.#record = db
+        .transaction(() => {
+          const record = this.#record ?? insertStart(db, this.#start);
+          this.#insert(record, this.#queue);
+          if (end !== null) insertEnd(db, record, end);
+          return record;
+        })
+        .immediate();
     } catch (error) {
       this.#tell(error);
       return error;

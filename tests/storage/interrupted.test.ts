@@ -2,11 +2,13 @@ import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import type { JournalEvent } from "../../src/core/journal.ts";
 import type { RecordStart, Verdict } from "../../src/core/record.ts";
+import { QueueClock } from "../../src/links/queueClock.ts";
 import { closeInterrupted } from "../../src/storage/interrupted.ts";
 import { appender, readJournal } from "../../src/storage/journal.ts";
 import { type Archive, openArchive } from "../../src/storage/open.ts";
 import { insertEnd, insertStart } from "../../src/storage/recordRows.ts";
 import { findRecord, listRecords } from "../../src/storage/records.ts";
+import { createRecord } from "../../src/storage/writer.ts";
 import { temporaryFolder } from "../support/archives.ts";
 import { bytesIn, sampleEnd, sampleStart, sampleVerdict } from "../support/records.ts";
 
@@ -92,5 +94,22 @@ describe("closeInterrupted", () => {
     expect(failed.length).toBe(1);
     expect(readJournal(archive, 1)).toEqual([bytesIn(0, 0)]);
     archive.close();
+  });
+
+  it("puts the end after what a writer of this very process still held", () => {
+    const archive = openArchive(join(temporaryFolder(), "site.staunch"), { mode: "write" });
+    const writer = createRecord(archive, sampleStart(), new QueueClock());
+    writer.append(bytesIn(0, 10));
+    writer.append(bytesIn(1, 20));
+    closeInterrupted(archive, found_ms, finish);
+    writer.append(bytesIn(2, 30));
+    archive.close();
+    const reading = openArchive(archive.path, { mode: "read" });
+    expect(readJournal(reading, 1).map(({ seq, kind }) => [seq, kind])).toEqual([
+      [0, "bytes-in"],
+      [1, "bytes-in"],
+      [2, "end"],
+    ]);
+    reading.close();
   });
 });

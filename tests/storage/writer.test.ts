@@ -67,11 +67,24 @@ describe("createRecord", () => {
     done(b);
   });
 
-  it("refuses an id it already has, and an archive that is locked right now", () => {
+  it("refuses an id it already has, and a disk that is full", () => {
     const b = bench();
     expect(() => createRecord(b.archive, sampleStart(), b.clock)).toThrow(expect.objectContaining({ code: "SQLITE_CONSTRAINT_UNIQUE" }));
+    b.archive.db.pragma(`max_page_count = ${Number(b.archive.db.pragma("page_count", { simple: true }))}`);
+    const long = sampleStart({ id: "b", stage: "x".repeat(100_000) });
+    expect(errorOf(() => createRecord(b.archive, long, b.clock))).toMatchObject({ code: "archive-full", exit: 74 });
+    done(b);
+  });
+
+  it("is not stopped by a lock at its very start", () => {
+    const b = bench();
     b.other.exec("begin immediate");
-    expect(errorOf(() => createRecord(b.archive, sampleStart({ id: "b" }), b.clock))).toMatchObject({ code: "archive-locked", exit: 74 });
+    const writer = createRecord(b.archive, sampleStart({ id: "b" }), b.clock);
+    for (let seq = 0; seq < 5; seq++) writer.append(bytesIn(seq, seq * 10));
+    b.clock.runUntil(500);
+    b.other.exec("rollback");
+    b.clock.runUntil(600);
+    expect(readJournal(b.archive, findRecord(b.archive, "b").number).length).toBe(5);
     done(b);
   });
 });
