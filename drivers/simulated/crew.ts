@@ -10,6 +10,7 @@ import { barometer_Pa } from "./weather.ts";
 const MISS = 0.0035;
 /** Pushed a little past the figure and let go a little short of it, both as a fraction of it. */
 const NEAR = 0.001;
+const ENOUGH = 8;
 /** Someone who sees the gauge this far from the asked figure, and is still asked for it, sets to again. */
 const SLACK = 0.01;
 const DAY_s = 86_400;
@@ -79,9 +80,9 @@ export function atTheValve(s: Live, time_s: number): number | null {
 function pumping(s: Live, time_s: number): boolean {
   if (time_s < s.strokeEnd_s) return s.stroke === "push";
   if (s.stroke === "push") {
-    // Three strokes on end with the needle at the figure: a leak takes as much as they bring, it will not get better.
+    // So many strokes on end with the needle at the figure: a leak takes as much as they bring, it will not get better.
     s.atFigure = s.plan.sign * (atTee(s) - s.aim_Pa) >= 0 ? s.atFigure + 1 : 0;
-    if (s.atFigure === 3) return stop(s, time_s, 4);
+    if (s.atFigure === ENOUGH) return stop(s, time_s, 4);
     s.stroke = "return";
     s.strokeEnd_s = time_s + between(s, "crewDice", 0.4, 0.6);
     if (draw(s, "crewDice") < 0.06) s.strokeEnd_s += between(s, "crewDice", 2, 7);

@@ -1,6 +1,6 @@
 import { massForStep, movePlug, volumeForStep } from "./air.ts";
 import { between, draw, normal } from "./dice.ts";
-import type { Fault } from "./settings.ts";
+import type { Fault } from "./faults.ts";
 import type { Live } from "./state.ts";
 import { barometer_Pa } from "./weather.ts";
 

@@ -7,7 +7,7 @@
  * Pure: `step` makes a new state. The gauge sees the tee; only with no air flowing is that the pipe.
  */
 import type { CrewAct } from "../../src/core/driver.ts";
-import { advance, BAROMETER_Pa, pressureOf, R, REST_K, settledGas, throughHole } from "./air.ts";
+import { advance, BAROMETER_Pa, passed, pressureOf, R, REST_K, settledGas, throughHole } from "./air.ts";
 import { atTheValve, hear, obey } from "./crew.ts";
 import { between, castDice } from "./dice.ts";
 import { readGauge, startFaults } from "./gauge.ts";
@@ -73,20 +73,13 @@ function flow(s: Live, step_s: number): void {
   const outside_Pa = barometer_Pa(s);
   const toPipe_kg = throughHose(s, atTheValve(s, s.time_s), outside_Pa, step_s);
   const topUp_kg = s.time_s < s.topUpUntil_s ? s.topUp_kg_s * step_s : 0;
-  advance(s, plan.vessel, ground_K(s), outside_Pa, toPipe_kg + topUp_kg, s.ventOpen ? ventedMass(s, outside_Pa, step_s) : 0, step_s);
+  const vent_kg_s = s.ventOpen ? throughHole(openVent_m2(s), pressureOf(s), outside_Pa, s.air_K) : 0;
+  advance(s, plan.vessel, ground_K(s), outside_Pa, toPipe_kg + topUp_kg, passed(vent_kg_s, step_s, s, outside_Pa), step_s);
 }
 
 /** A careful hand cracks the vent first and has it open after this long. */
 const VENT_OPENS_s = 5;
-
-/** Air out of the open vent; never more than half of what is left to even out, for the flow knows no mass behind it. */
-function ventedMass(s: Live, outside_Pa: number, step_s: number): number {
-  const inside_Pa = pressureOf(s);
-  const open_m2 = s.plan.vent_m2 * Math.min(1, (s.time_s - s.ventAt_s) / VENT_OPENS_s) ** 2;
-  const wanted_kg = throughHole(open_m2, inside_Pa, outside_Pa, s.air_K) * step_s;
-  const most_kg = (0.35 * Math.abs(inside_Pa - outside_Pa) * s.volume_m3) / (R * s.air_K);
-  return Math.sign(wanted_kg) * Math.min(Math.abs(wanted_kg), most_kg);
-}
+const openVent_m2 = (s: Live): number => s.plan.vent_m2 * Math.min(1, (s.time_s - s.ventAt_s) / VENT_OPENS_s) ** 2;
 
 /**
  * Moves air between tee and pipe and returns what reached the pipe, kg. `limit_Pa` is the gauge pressure at which whoever

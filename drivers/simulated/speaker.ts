@@ -29,7 +29,7 @@ export function speakerFor(settings: SimulatedSettings): { protocol: string; dri
   const { protocol, sensors, rate_Hz } = settings;
   if (protocol === "scpi") {
     const interval_ms = Math.max(10, Math.floor(500 / rate_Hz));
-    const timeout_ms = Math.max(1000, Math.ceil(2500 / rate_Hz));
+    const timeout_ms = Math.max(1000, Math.ceil(2000 / rate_Hz));
     return { protocol, driverOptions: { query: "READ?", unit: "Pa", interval: String(interval_ms), timeout: String(timeout_ms) } };
   }
   return {

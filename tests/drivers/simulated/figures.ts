@@ -11,7 +11,7 @@ export const HIGH: TestFigures = { test_Pa: 10_000, charge_Pa: 11_000, permitted
 export const VACUUM: TestFigures = { test_Pa: -33_900, charge_Pa: -33_900, permittedDrop_Pa: 3390, hold_s: 75, dn_mm: 1200, length_m: 3 };
 
 /** A gauge without noise and with fine steps, so that checks see the physics. */
-export const FINE = { noise: "0", resolution: "0.001" } as const;
+const FINE = { noise: "0", resolution: "0.001" } as const;
 
 export const pipeOf = (options: Record<string, string> = {}, about = LOW, gauge_Pa = 0): PipeState =>
   startPipe(simulatedSettings({ ...FINE, ...options }, about), gauge_Pa);

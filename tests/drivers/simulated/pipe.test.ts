@@ -47,6 +47,21 @@ describe("simulated pipe, closed form, ideal gas", () => {
     }
   });
 
+  it("counts the hose in with a short pipe", () => {
+    const short = { ...LOW, dn_mm: 60, length_m: 1.5 };
+    const end = stateAt(runTo(pipeOf({ leak: "1" }, short, 1000), 300), 300);
+    expect((1000 - end.shown_Pa) / 250).toBeCloseTo(1, 2);
+  });
+
+  it("stays sound when the pipe empties before the wall can warm it", () => {
+    const gross = { ...HIGH, dn_mm: 1800, length_m: 200, permittedDrop_Pa: 9400, hold_s: 64 };
+    for (const options of [{ leak: "1" }, { leak: "1", flow: "orifice" }, { leak: "1000" }, { leak: "1000", flow: "orifice" }]) {
+      const states = runTo(pipeOf(options, gross, 10_000), 64);
+      for (const state of states) expect(Math.abs(state.shown_Pa)).toBeLessThan(10_001);
+      if (options.leak === "1") expect((10_000 - stateAt(states, 64).shown_Pa) / 9400).toBeCloseTo(1, 1);
+    }
+  });
+
   it("scales the leak itself beyond the limit", () => {
     const coefficient = (leak: string): number => truth(pipeOf({ leak })).coefficient;
     expect(coefficient("3") / coefficient("1")).toBeCloseTo(3, 9);

@@ -81,6 +81,11 @@ describe("simulatedSettings", () => {
     expect(refusal({ protocol: "scpi", sensors: "air" }).hint).toContain("protocol=line");
   });
 
+  it("refuses a scpi gauge too slow for a driver to wait for", () => {
+    expect(refusal({ protocol: "scpi", rate: "0.5" }).hint).toContain("1 to 100");
+    expect(simulatedSettings({ rate: "0.5" }, LOW).rate_Hz).toBe(0.5);
+  });
+
   it("refuses a test no pipe can be made for", () => {
     expect(refusal({}, { ...LOW, permittedDrop_Pa: 1000 }).code).toBe("simulated-figures");
     expect(refusal({}, { ...LOW, length_m: 0 }).code).toBe("simulated-figures");
