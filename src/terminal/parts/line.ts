@@ -28,7 +28,7 @@ export function spread(left: Line, right: Line, columns: number): Line {
 }
 
 /** The line cut to `columns` cells. */
-export function cut(line: Line, columns: number): Line {
+function cut(line: Line, columns: number): Line {
   if (lineWidth(line) <= columns) return line;
   const kept: Piece[] = [];
   let room = Math.max(0, columns - 1);

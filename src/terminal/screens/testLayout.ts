@@ -68,7 +68,7 @@ const VERDICT_LOOKS: Readonly<Record<VerdictWord, Look>> = {
 /** The verdict: a mark of its own shape, the word in block letters, then everything it rests on. */
 function verdictBody(state: TestState, view: LiveView, scale: PressureScale, room: number): Line[] {
   const { verdict } = view;
-  if (verdict === null) return [plainLine("The test is over; no verdict was reached.", { bold: true })];
+  if (verdict === null) return [plainLine("The test is over; its record is being closed.", { bold: true })];
   const look = VERDICT_LOOKS[verdict.verdict];
   const letters = verdict.verdict.toUpperCase();
   const cells = (wide: number): number => blockWidth(letters, wide) + (DIGIT_ROWS + 2) * wide;

@@ -37,7 +37,7 @@ export function smallFigures(state: TestState, view: LiveView, scale: PressureSc
 }
 
 /** A bar of `cells` cells with brackets; what goes over the end is marked there. */
-export function bar(fraction: number, cells: number): string {
+function bar(fraction: number, cells: number): string {
   const room = Math.max(1, cells - 2);
   if (fraction > 1) return `[${"█".repeat(room - 1)}▶]`;
   const full = Math.round(Math.max(0, fraction) * room);
@@ -54,7 +54,7 @@ function course(hold: HoldView): { words: string; look: Look } {
 }
 
 /** Drop used of drop permitted, and where it is heading. */
-export function holdRows(state: TestState, hold: HoldView, scale: PressureScale): Line[] {
+function holdRows(state: TestState, hold: HoldView, scale: PressureScale): Line[] {
   const share = hold.drop_Pa === null ? 0 : hold.drop_Pa / hold.permitted_Pa;
   const figures = ` ${figure(scale, hold.drop_Pa)} of ${pressure(scale, hold.permitted_Pa)} (${hold.drop_Pa === null ? "--" : Math.round(share * 100)} %)`;
   const label = "drop used  ";
@@ -81,10 +81,11 @@ function settleRows(state: TestState, view: LiveView, scale: PressureScale): Lin
   const served = whole_s > 0 ? 1 - settle.minimumLeft_s / whole_s : 1;
   const label = "settling   ";
   const figures = ` ${duration(settle.minimumLeft_s, "up")} left of ${duration(whole_s)}`;
-  const coming = settle.coming_Pa === null ? "not known yet" : pressure(scale, settle.coming_Pa);
+  const sizeOf = (change_Pa: number): string => `${change_Pa < 0 ? "a rise" : "a fall"} of ${pressure(scale, Math.abs(change_Pa))}`;
+  const coming = settle.coming_Pa === null ? "not known yet" : sizeOf(settle.coming_Pa);
   return [
     plainLine(`${label}${bar(served, Math.max(12, state.columns - label.length - Math.max(30, figures.length)))}${figures}`),
-    plainLine(`still to come: ${coming}; must fall below ${pressure(scale, settle.allowance_Pa)}`),
+    plainLine(`still to come by itself: ${coming}; must be less than ${pressure(scale, settle.allowance_Pa)}`),
   ];
 }
 

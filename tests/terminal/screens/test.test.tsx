@@ -80,7 +80,7 @@ describe("what must be seen", () => {
   test.each([
     ["idle", ["SIMULATED", "[ IDLE ]", "pump to 110.0 mbar", "778 N (79 kgf)"]],
     ["charge", ["[ CHARGE ]", "never beyond 121.0 mbar", "A plug under pressure can kill."]],
-    ["settle", ["[ SETTLE ]", "3:00 left of 5:00", "still to come: 2.6 mbar; must fall below 1.5 mbar"]],
+    ["settle", ["[ SETTLE ]", "3:00 left of 5:00", "still to come by itself: a fall of 2.6 mbar; must be less than 1.5 mbar"]],
     ["settle-late", ["Settling takes long"]],
     ["trim", ["[ TRIM ]", "bleed to 100.3 mbar", "between 98.0 mbar and 102.0 mbar"]],
     ["hold", ["[ HOLD ]", "3.1 of 15.0 mbar (21 %)", "6.2 mbar: within the limit so far (5.8 to 6.6 mbar, 95 %)", "limit 85."]],
@@ -99,6 +99,22 @@ describe("what must be seen", () => {
     expect(words(state)).toContain("███  █████     █");
     expect(words(later)).not.toContain("███  █████     █");
     expect(words(later)).toContain("nothing heard from the test itself for 6 s");
+  });
+
+  test("between the end and the verdict on disk there is no verdict to see", () => {
+    const state = cannedState("pass", 80, 24);
+    const view = state.view;
+    if (view === null) throw new Error("no view");
+    const text = words({ ...state, view: { ...view, verdict: null } });
+    expect(text).toContain("its record is being closed");
+    expect(text).not.toContain("PASS");
+  });
+
+  test("what rebounds is called a rise", () => {
+    const state = cannedState("settle", 80, 24);
+    const view = state.view;
+    if (view?.settle == null) throw new Error("no settling");
+    expect(words({ ...state, view: { ...view, settle: { ...view.settle, coming_Pa: -310 } } })).toContain("a rise of 3.1 mbar");
   });
 
   test("a question about stopping stands above the figures", () => {
