@@ -10,7 +10,7 @@ export function jsonObject(json: unknown): object | null {
   }
 }
 
-export const isObject = (value: unknown): value is object => typeof value === "object" && value !== null && !Array.isArray(value);
+const isObject = (value: unknown): value is object => typeof value === "object" && value !== null && !Array.isArray(value);
 
 export const field = (of: unknown, name: string): unknown => (isObject(of) ? Reflect.get(of, name) : undefined);
 
