@@ -47,7 +47,10 @@ function limitPassed(phases: Phases, now_s: number): boolean {
   const seen = stage.projection;
   const from_s = stage.hold?.from_s ?? now_s;
   if (seen === null || now_s - from_s < SURE_S) return false;
-  const over = scene.permitted_Pa + 2.33 * seen.u_drop_Pa + 2 * scene.resolution_Pa;
+  // What cooling may have added is not the pipe's fault, so the limit is passed for certain only beyond it.
+  const { coming_Pa, u_coming_Pa } = stage.settled;
+  const cooling = Math.max(0, (coming_Pa ?? 0) + 1.645 * (u_coming_Pa ?? 0));
+  const over = scene.permitted_Pa + cooling + 2.33 * seen.u_drop_Pa + 2 * scene.resolution_Pa;
   if (seen.drop_Pa <= over) return false;
   for (let j = scene.bins.length - 1; j >= 0 && at(scene.bins.t_s, j) > now_s - SURE_S; j--) {
     if (seen.start_Pa - at(scene.bins.p_Pa, j) <= over) return false;

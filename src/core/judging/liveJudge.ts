@@ -1,10 +1,10 @@
 import type { Reading } from "../driver.ts";
 import type { EndCause } from "../journal.ts";
 import type { RecordStart, Verdict } from "../record.ts";
-import { judgeAttempt } from "./attempt.ts";
+import { judgeAttempt, type Seen } from "./attempt.ts";
 import { Columns } from "./columns.ts";
 import { Health } from "./health.ts";
-import type { HoldCase, Incident } from "./holdCase.ts";
+import type { Incident } from "./holdCase.ts";
 import { liveView } from "./liveView.ts";
 import { Phases } from "./phases.ts";
 import { StampWatch } from "./stampWatch.ts";
@@ -96,7 +96,7 @@ export class LiveJudge {
     if (cut && stage.hold !== null) stage.hold.to_s = now_s;
     const held = stage.hold !== null && !cut;
     const interrupted = cause === "finished" || held ? null : detail || cause;
-    const verdict = judgeAttempt(this.start, this.columns, this.#case(interrupted));
+    const verdict = judgeAttempt(this.start, this.columns, this.#seen(interrupted));
     this.verdict = verdict;
     const bell = verdict.verdict === "inconclusive" ? "void" : verdict.verdict;
     this.phases.turn(now_s, "verdict", `Verdict: ${verdict.verdict.toUpperCase()}.`, bell);
@@ -114,12 +114,9 @@ export class LiveJudge {
     return liveView(this, this.seconds(at_ms));
   }
 
-  #case(interrupted: string | null): Omit<HoldCase, "curve"> {
+  #seen(interrupted: string | null): Seen {
     const { stage } = this.phases;
     return {
-      limits: this.start.limits,
-      gauge: this.start.gauge,
-      rule: this.start.rule,
       hold: stage.hold,
       settled: stage.settled,
       incidents: this.#incidents,

@@ -59,6 +59,8 @@ export class Phases {
   readonly scene: Scene;
   readonly prompts: Prompts;
   readonly stage: Stage;
+  /** Time now; the seconds of the curve are taken a little behind it. */
+  #clock_s = 0;
 
   constructor(limits: Limits, resolution_Pa: number) {
     this.scene = new Scene(limits, resolution_Pa);
@@ -76,6 +78,7 @@ export class Phases {
   /** Time has passed, with or without readings: what a dead gauge must not hold up. */
   time(now_s: number): void {
     const { stage } = this;
+    this.#clock_s = Math.max(this.#clock_s, now_s);
     if (stage.phase === "hold" && stage.hold !== null && now_s >= stage.hold.to_s + 1) this.enterVent(stage.hold.to_s);
     if (stage.phase === "vent") this.ventTime(now_s);
   }
@@ -101,7 +104,7 @@ export class Phases {
   }
 
   turn(at_s: number, code: string, text: string, bell: Bell | null): void {
-    this.stage.turns.push({ at_s, code, text, bell });
+    this.stage.turns.push({ at_s: Math.max(at_s, this.#clock_s), code, text, bell });
   }
 
   enterVent(now_s: number): void {

@@ -96,6 +96,16 @@ export class Scene {
     );
   }
 
+  /** The same with the time constant at the upper end of what is likely, rather than of what is safe. */
+  likely(now_s: number): { adds_Pa: number; hides_Pa: number } {
+    return boundOfActions(this.flow.actions, now_s, 1.6 * this.tau_s);
+  }
+
+  /** True when the pipe falls through the start band faster than it can be shown to have settled. */
+  leaving(): boolean {
+    return this.affordable_s() < firstWindow_s(3 * this.tau_s);
+  }
+
   /** The trend of the last `span_s` seconds, not reaching back over the last action and the hose's own seconds. */
   trend(span_s: number): Line | null {
     const now = this.bins.t_s.at(-1);

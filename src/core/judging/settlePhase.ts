@@ -55,14 +55,14 @@ export function stillToCome(phases: Phases, now_s: number): { coming_Pa: number;
   const all = scene.bound(Number.NEGATIVE_INFINITY, now_s);
   const byPhysics = {
     coming_Pa: (all.adds_Pa - all.hides_Pa) / 2,
-    u_Pa: (all.adds_Pa + all.hides_Pa) / 2,
+    u_Pa: (all.adds_Pa + all.hides_Pa) / 2 / 1.645,
     worst_Pa: Math.max(all.adds_Pa, all.hides_Pa),
   };
   const calm = stage.calm;
   if (calm === null) return byPhysics;
   const later = scene.bound(calm.at_s, now_s);
   const coming_Pa = calm.coming_Pa + (later.adds_Pa - later.hides_Pa) / 2;
-  const u_Pa = calm.noise_Pa / 1.645 + (later.adds_Pa + later.hides_Pa) / 2;
+  const u_Pa = (calm.noise_Pa + (later.adds_Pa + later.hides_Pa) / 2) / 1.645;
   const worst_Pa = Math.abs(calm.coming_Pa) + calm.noise_Pa + Math.max(later.adds_Pa, later.hides_Pa);
   return worst_Pa <= byPhysics.worst_Pa ? { coming_Pa, u_Pa, worst_Pa } : byPhysics;
 }

@@ -4,7 +4,7 @@ import { opened, overdue, stillToCome, watchCalm } from "./settlePhase.ts";
 import { HOSE_S, trimAdvice } from "./trim.ts";
 
 /** Inside this part of the band nothing is gained by waiting. */
-const NEAR_PART = 0.35;
+const NEAR_PART = 0.15;
 /** In the band, this long is spent on coming nearer to the test pressure. */
 const NEARER_S = 20;
 /** A crew that does not answer within this time is asked again. */
@@ -38,15 +38,24 @@ function inTheBand(phases: Phases, now_s: number, size: number): void {
   const trim = stage.trimming;
   trim.asked = null;
   const come = stillToCome(phases, now_s);
-  // Missed once, the pipe will not wait: cooling that only adds to the drop may be left to the judgement of the hold.
-  const onlyAdds = trim.missed > 0 && come.coming_Pa - come.u_Pa >= -scene.allowance_Pa;
-  const quiet = come.worst_Pa <= scene.allowance_Pa || onlyAdds || overdue(phases, now_s);
+  const quiet = come.worst_Pa <= scene.allowance_Pa || cannotWait(phases, now_s, come) || overdue(phases, now_s);
   const fall = scene.fall_Pa_s() ?? 0;
   const near = Math.abs(size - scene.test_Pa) <= NEAR_PART * scene.tolerance_Pa;
   const goingAway = (size - scene.test_Pa) * fall <= 0;
   const waited = now_s - (trim.inBand_s ?? now_s) >= NEARER_S;
   if (quiet && (near || goingAway || waited)) return startHold(phases, now_s);
   phases.say(prompts.wait(), now_s, null);
+}
+
+/**
+ * A pipe that leaves the band before it can be shown to have settled will not wait. Cooling that is still to come only adds to
+ * the drop, so it cannot make a leaking pipe pass; what it does to a fail is left to the judgement of the hold.
+ */
+function cannotWait(phases: Phases, now_s: number, come: { coming_Pa: number; u_Pa: number }): boolean {
+  const { scene, stage } = phases;
+  if (come.coming_Pa - 1.645 * come.u_Pa < -scene.allowance_Pa) return false;
+  if (stage.trimming.missed > 0) return true;
+  return scene.leaving() && scene.likely(now_s).adds_Pa <= scene.allowance_Pa;
 }
 
 function advise(phases: Phases, now_s: number, size: number): void {
