@@ -10,86 +10,13 @@
  * in the middle of a test. A figure whose unit nobody told is no reading, status `unit-unknown`; we do not guess.
  */
 import type { Driver, DriverEntry, DriverEvent, DriverStep, Reading } from "../src/core/driver.ts";
-import { usageError } from "../src/core/errors.ts";
-import { type Asking, afterAnswer, askWhenDue, neverAsked, type Pace } from "./framing/asking.ts";
-import { readFigure, type SpokenUnit, unitMemory } from "./framing/figure.ts";
-import { cutLines, type HeldBytes, type Line, noBytes, TERMINATORS, type Terminator } from "./framing/lines.ts";
-import { choice, type Options, optionalWhole, questionOption, refuseUnknown, unitOption } from "./framing/options.ts";
+import { type Asking, afterAnswer, askWhenDue, neverAsked } from "./framing/asking.ts";
+import { readFigure, unitMemory } from "./framing/figure.ts";
+import { type Layout, layoutOf, OPTIONS, PROTOCOL } from "./framing/lineLayout.ts";
+import { cutLines, type HeldBytes, type Line, noBytes } from "./framing/lines.ts";
 
-const PROTOCOL = "line";
 /** No gauge line in any public manual we know comes near; a log line of a whole weather station fits. */
 const LONGEST_LINE = 256;
-const SEPARATORS = {
-  comma: ",",
-  semicolon: ";",
-  tab: "\t",
-  space: " ",
-} as const;
-
-const OPTIONS = {
-  field: "which field is the pressure, counted from 1 (default 1)",
-  separator: "comma, semicolon, tab, space or one character (default comma, semicolon with decimal=comma)",
-  unit: "unit when the line says none",
-  unitField: "which field names the unit",
-  decimal: "point or comma (default point)",
-  terminator: "cr, lf, crlf or any (default any)",
-  query: "text that asks for a line; absent: the gauge talks by itself",
-  interval: "milliseconds between questions, 10 to 2000 (default 100)",
-  timeout: "milliseconds to wait for an answer before asking again, 50 to 2000 (default 1000)",
-  airField: "which field is the air temperature in degrees Celsius",
-  ambientField: "which field is the atmospheric pressure",
-  ambientUnit: "unit of the atmospheric pressure when the line says none",
-} as const;
-
-interface Layout {
-  field: number;
-  separator: string;
-  unit: SpokenUnit | null;
-  unitField: number | undefined;
-  decimal: "point" | "comma";
-  terminator: Terminator;
-  question: Uint8Array | undefined;
-  pace: Pace;
-  airField: number | undefined;
-  ambientField: number | undefined;
-  ambientUnit: SpokenUnit | null;
-}
-
-function separatorOf(options: Options, decimal: "point" | "comma"): string {
-  const text = options["separator"] ?? (decimal === "comma" ? "semicolon" : "comma");
-  const separator = Object.entries(SEPARATORS).find(([name]) => name === text)?.[1] ?? text;
-  if (!/^[\t\x20-\x7e]$/.test(separator) || /[\w.+-]/.test(separator) || (decimal === "comma" && separator === ","))
-    throw usageError(
-      "gauge-option",
-      `separator=${JSON.stringify(text)} cannot part fields of protocol ${PROTOCOL}.`,
-      "Use comma, semicolon, tab, space or one sign that is no part of a number; with decimal=comma not comma.",
-    );
-  return separator;
-}
-
-function layoutOf(options: Options): Layout {
-  refuseUnknown(PROTOCOL, OPTIONS, options);
-  const field = (name: string) => optionalWhole(PROTOCOL, options, name, 1, 64);
-  const decimal = choice(PROTOCOL, options, "decimal", ["point", "comma"], "point");
-  const terminator = choice(PROTOCOL, options, "terminator", ["any", "cr", "lf", "crlf"], "any");
-  const query = questionOption(PROTOCOL, options, "query");
-  return {
-    field: field("field") ?? 1,
-    separator: separatorOf(options, decimal),
-    unit: unitOption(PROTOCOL, options, "unit"),
-    unitField: field("unitField"),
-    decimal,
-    terminator,
-    question: query === undefined ? undefined : new TextEncoder().encode(query + TERMINATORS[terminator]),
-    pace: {
-      interval_ms: optionalWhole(PROTOCOL, options, "interval", 10, 2000) ?? 100,
-      timeout_ms: optionalWhole(PROTOCOL, options, "timeout", 50, 2000) ?? 1000,
-    },
-    airField: field("airField"),
-    ambientField: field("ambientField"),
-    ambientUnit: unitOption(PROTOCOL, options, "ambientUnit"),
-  };
-}
 
 /** Reads one line's text; `null` when it is noise. */
 function lineReader(layout: Layout): (text: string, at_ms: number) => Reading | null {

@@ -98,10 +98,7 @@ function serialAddress(place: string, options: Options, url: string): GaugeAddre
   const path = serialPath(place, url);
   const protocol = take(options, "protocol");
   if (protocol === undefined)
-    throw badUrl(
-      `The gauge address ${JSON.stringify(url)} names no protocol.`,
-      "Add protocol=line or protocol=scpi; staunch gauges names them all.",
-    );
+    throw badUrl(`The gauge address ${JSON.stringify(url)} names no protocol.`, "Add protocol=line or protocol=scpi.");
   const silence_ms = takeWhole(options, "silence", 500, 600_000) ?? null;
   return { scheme: "serial", path, protocol, line: lineOf(options), silence_ms, options };
 }

@@ -49,7 +49,8 @@ export const makeSerialPort: MakePort = async (settings, events) => {
   });
   const gone = (error: Error | null | undefined) => events.gone(error?.message ?? "the port closed by itself");
   // A port without a data listener is paused and then never notices a hang-up.
-  port.on("data", (bytes: Buffer) => events.data(bytes));
+  // Copied, so that a few bytes kept do not keep the library's whole pool of 64 kB.
+  port.on("data", (bytes: Buffer) => events.data(new Uint8Array(bytes)));
   port.on("close", gone);
   port.on("error", gone);
   await new Promise<void>((resolve, reject) => port.open((error) => (error === null ? resolve() : reject(error))));

@@ -51,6 +51,7 @@ test("it names itself and answers with the pressure of its script", async () => 
 
 test("its pipe is pumped, settles, is bled to the start, leaks and is vented", () => {
   const knots = pipeKnots({
+    quiet_s: 3,
     charge_Pa: 1100,
     settled_Pa: 1050,
     tau_s: 5,

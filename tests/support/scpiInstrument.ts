@@ -39,6 +39,8 @@ export async function startInstrument(script: InstrumentScript): Promise<{ path:
  * leaking `leak_Pa_min`, bled to `start_Pa` at `trim_s`, vented at `vent_s`. Our own invention; no physics is checked by it.
  */
 export function pipeKnots(pipe: {
+  /** Open to the air before the pump starts: the program takes its zero then. */
+  quiet_s: number;
   charge_Pa: number;
   settled_Pa: number;
   tau_s: number;
@@ -48,8 +50,7 @@ export function pipeKnots(pipe: {
   start_Pa: number;
   vent_s: number;
 }): [number, number][] {
-  const { charge_Pa, settled_Pa, tau_s, leak_Pa_min, pump_s, trim_s, start_Pa, vent_s } = pipe;
-  const quiet_s = 3;
+  const { quiet_s, charge_Pa, settled_Pa, tau_s, leak_Pa_min, pump_s, trim_s, start_Pa, vent_s } = pipe;
   const bleed_s = 2;
   const from_s = quiet_s + pump_s;
   const knots: [number, number][] = [
