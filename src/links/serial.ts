@@ -147,9 +147,11 @@ class SerialLine implements OpenLink {
   }
 
   #lose(reason: string): void {
-    this.#cancelTimer();
-    const port = this.#giveUpPort();
+    // A port that ends before it is up is still to be told open or refused.
+    const port = this.#port;
     if (port === null) return;
+    this.#cancelTimer();
+    this.#giveUpPort();
     this.#emit({ kind: "link-down", reason });
     const turn = this.#turn;
     // The old port keeps its lock on the device until it is closed.

@@ -224,6 +224,19 @@ describe("a port that cannot be opened", () => {
     }
   });
 
+  test("what the file system knows needs no wording of the port library's", async () => {
+    open({ makePort: () => Promise.reject(new Error("Fehler 2")) });
+    expect(await failure()).toMatchObject({ code: "port-missing", exit: 69 });
+  });
+
+  test("anything else keeps its cause", async () => {
+    await plug();
+    open({ makePort: () => Promise.reject(new Error("Error: Input/output error, cannot open")) });
+    const error = await failure();
+    expect(error).toMatchObject({ code: "port-failed", exit: 69 });
+    expect(error.message).toContain("Input/output error");
+  });
+
   test("settings the port does not know", async () => {
     await plug();
     open({ stopBits: 1.5 });

@@ -75,6 +75,34 @@ test("a port that tells its end twice is one outage", async () => {
   expect(sink.last("link-down")?.reason).toBe("The port lost its line: bad file descriptor.");
 });
 
+test("a port that tells its end before it is up does not end the link", async () => {
+  link().open(sink);
+  port(1).events.gone("too early");
+  await upTimes(1);
+  expect(sink.kinds()).toEqual(["link-up"]);
+  clock.runUntil(3000);
+  expect(sink.kinds()).toEqual(["link-up", "link-down"]);
+});
+
+test("patience grows with mute openings and is the usual one again after the first byte", async () => {
+  link().open(sink);
+  await upTimes(1);
+  clock.runUntil(3000);
+  await turning(
+    "up again",
+    () => sink.count("link-up") === 2,
+    () => clock.runUntil(3250),
+  );
+  const up_ms = clock.now_ms();
+  clock.runUntil(up_ms + 5999);
+  expect(sink.count("link-down")).toBe(1);
+  port(2).events.data(bytes);
+  clock.runUntil(up_ms + 5999 + 2999);
+  expect(sink.count("link-down")).toBe(1);
+  clock.runUntil(up_ms + 5999 + 3000);
+  expect(sink.count("link-down")).toBe(2);
+});
+
 test("a gauge that speaks every 2.9 s is never cut off", async () => {
   link().open(sink);
   await upTimes(1);

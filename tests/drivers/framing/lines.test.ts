@@ -33,6 +33,14 @@ test("a line without end is given up and never held longer than the bound", () =
   expect(last.lines.map((one) => one.text)).toEqual(["ok"]);
 });
 
+test("a CR LF cut in the middle still ends a line that was given up", () => {
+  const first = cutLines(noBytes, bytes("far too long\r"), "crlf", 4);
+  const second = cutLines(first.held, bytes("\nok\r\n"), "crlf", 4);
+  expect([first.unused + second.unused, second.lines.map((one) => one.text)]).toEqual([12, ["ok"]]);
+  const exact = cutLines(noBytes, bytes("four\r"), "crlf", 4);
+  expect(cutLines(exact.held, bytes("\n"), "crlf", 4).lines.map((one) => one.text)).toEqual(["four"]);
+});
+
 // Reference: String.split, for lines that fit.
 test("LF lines are what split makes of the text", () => {
   fc.assert(
