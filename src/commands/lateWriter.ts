@@ -9,9 +9,12 @@ export class LateWriter {
   #waiting: JournalEvent[] = [];
   #writer: RecordWriter | null = null;
   readonly #create: () => RecordWriter;
+  readonly #onTrouble: (error: unknown) => void;
 
-  constructor(create: () => RecordWriter) {
+  /** `onTrouble` hears of a disk that takes nothing more (full, read-only, long locked) while the test goes on. */
+  constructor(create: () => RecordWriter, onTrouble: (error: unknown) => void) {
     this.#create = create;
+    this.#onTrouble = onTrouble;
   }
 
   get made(): boolean {
@@ -27,6 +30,7 @@ export class LateWriter {
   make(): void {
     if (this.#writer !== null) return;
     this.#writer = this.#create();
+    this.#writer.onTrouble(this.#onTrouble);
     for (const event of this.#waiting) this.#writer.append(event);
     this.#waiting = [];
   }

@@ -16,7 +16,7 @@ import { findRecord } from "../storage/records.ts";
 import type { Command, Context } from "./command.ts";
 import { driverOf } from "./gauge.ts";
 import { exitOf, gaugeFrom, ruleFrom } from "./judge.ts";
-import { decodeText, limitsFrom, methodFrom, pipeFrom, type SectionWords } from "./section.ts";
+import { limitsFrom, methodFrom, pipeFrom, readNamed, type SectionWords } from "./section.ts";
 import { PlainTest } from "./testOutput.ts";
 import { differences } from "./verdictDifferences.ts";
 import { commandLine, readWords } from "./words.ts";
@@ -81,7 +81,7 @@ async function fromCsv(options: ReplayOptions, { io, program }: Context): Promis
     );
   }
   const limits = await limitsFrom(options.method, pipeFrom(options), io);
-  const { curve, notes } = readReadingsCsv(decodeText(await io.readFile(options.what)));
+  const { curve, notes } = await readNamed(options.what, io, readReadingsCsv);
   for (const note of notes) io.err(`staunch: ${note}`);
   const { dn_mm, material, laid_length_m } = limits;
   const gauge = {

@@ -2,6 +2,7 @@ import { Subject } from "rxjs";
 import { EXIT, type ExitCode } from "../core/errors.ts";
 import { displayUnit } from "../core/methods/displayUnit.ts";
 import type { RecordStart, Verdict } from "../core/record.ts";
+import { plainText } from "../core/text.ts";
 import { runSession, type Update } from "../session/session.ts";
 import { closeInterrupted } from "../storage/interrupted.ts";
 import type { Archive } from "../storage/open.ts";
@@ -41,7 +42,11 @@ export async function runTest(run: TestRun): Promise<ExitCode> {
   const voice = new Voice(show.say, (text) => (screen === null ? io.err(text) : undefined));
   if (screen === null) plain.opening(start.limits.cautions);
   try {
-    const last = await follow(run, keys, (update) => {
+    const trouble = (error: unknown): void => {
+      const text = error instanceof Error ? error.message : String(error);
+      io.err(`staunch: ${plainText(text, 400)} The readings so far are kept in memory and written as soon as it can be.`);
+    };
+    const last = await follow(run, keys, trouble, (update) => {
       const view = { ...update.judge.view(update.event.at_ms), verdict: null };
       voice.turns(update.turns);
       if (screen === null) plain.update(view, update.turns);
@@ -64,9 +69,9 @@ const pointsOf = ({ readings, judge }: Update) =>
   readings.flatMap(({ at_ms, pressure_Pa }) => (pressure_Pa === null ? [] : [{ at_s: judge.seconds(at_ms), pressure_Pa }]));
 
 /** The session to its end; resolves when the verdict is on disk. Whatever breaks it, the record is closed. */
-function follow(run: TestRun, keys: Subject<string>, show: (update: Update) => void): Promise<Update> {
+function follow(run: TestRun, keys: Subject<string>, trouble: (error: unknown) => void, show: (update: Update) => void): Promise<Update> {
   const { io, archive, start, gauge } = run;
-  const writer = new LateWriter(() => createRecord(archive, start, io.clock));
+  const writer = new LateWriter(() => createRecord(archive, start, io.clock), trouble);
   const session = runSession({ ...gauge, start, keys, patience_ms: PATIENCE_MS, journal: (event) => writer.append(event) });
   return new Promise<Update>((resolve, reject) => {
     let last: Update | null = null;
