@@ -1,5 +1,6 @@
 import { Subject } from "rxjs";
 import { EXIT, type ExitCode } from "../core/errors.ts";
+import type { LiveView } from "../core/judging/view.ts";
 import { displayUnit } from "../core/methods/displayUnit.ts";
 import type { RecordStart, Verdict } from "../core/record.ts";
 import { plainText } from "../core/text.ts";
@@ -42,12 +43,16 @@ export async function runTest(run: TestRun): Promise<ExitCode> {
   const voice = new Voice(show.say, (text) => (screen === null ? io.err(text) : undefined));
   if (screen === null) plain.opening(start.limits.cautions);
   try {
+    let shown: LiveView | null = null;
     const trouble = (error: unknown): void => {
-      const text = error instanceof Error ? error.message : String(error);
-      io.err(`staunch: ${plainText(text, 400)} The readings so far are kept in memory and written as soon as it can be.`);
+      const why = error instanceof Error ? error.message : String(error);
+      const text = `Not on disk: ${plainText(why, 300)} Readings are kept in memory and written as soon as it can be.`;
+      if (screen === null) io.err(`staunch: ${text}`);
+      else if (shown !== null) screen.update(shown, [{ at_s: shown.at_s, code: "archive-trouble", text, bell: "alarm" }], []);
     };
     const last = await follow(run, keys, trouble, (update) => {
       const view = { ...update.judge.view(update.event.at_ms), verdict: null };
+      shown = view;
       voice.turns(update.turns);
       if (screen === null) plain.update(view, update.turns);
       else screen.update(view, update.turns, pointsOf(update));
