@@ -27,15 +27,20 @@ const RISE_S = 5;
 /** Pumping is told from weather by being at least this part of the charge's own mean rate. */
 const PART_OF_CHARGE_RATE = 0.15;
 
-/** A coarse gauge is looked at over as long as the charge took for this many of its steps. */
+/** A coarse or restless gauge is looked at over as long as the charge took for this many of its steps or scatters. */
 const STEPS_IN_A_RISE = 5;
+const SCATTERS_IN_A_RISE = 16;
 
 /** Stretches in which the pressure rose as only a pump makes it rise. */
 export function pumpings(w: Watched): Action[] {
   const rate = chargeRate(w);
   if (rate === null) return [];
   const n = w.time_s.length;
-  const half_s = Math.max(RISE_S / 2, 1.5 * w.interval_s, (STEPS_IN_A_RISE * w.resolution_Pa) / rate / 2);
+  const half_s = Math.max(
+    RISE_S / 2,
+    1.5 * w.interval_s,
+    Math.max(STEPS_IN_A_RISE * w.resolution_Pa, SCATTERS_IN_A_RISE * w.sigma_Pa) / rate / 2,
+  );
   const least_Pa = Math.max(PART_OF_CHARGE_RATE * rate * 2 * half_s, 8 * w.sigma_Pa, 2.2 * w.resolution_Pa);
   const runs: { from: number; to: number }[] = [];
   let low = 0;

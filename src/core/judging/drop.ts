@@ -47,7 +47,7 @@ const SQRT3 = Math.sqrt(3);
  */
 export function estimateDrop(input: DropInput): DropEstimate {
   const { time_s, size_Pa, hold, gauge } = input;
-  const noise = noiseOf(time_s, size_Pa, hold.from_s, hold.to_s, gauge.resolution_Pa ?? resolutionOf(size_Pa));
+  const noise = noiseOf(time_s, size_Pa, hold.from_s, hold.to_s, gauge.resolution_Pa ?? resolutionOf(size_Pa), input.breaks_s);
   const window_s = windowOf(input, noise);
   const start = boundaryAt(input, hold.from_s, window_s, noise);
   const end = boundaryAt(input, hold.to_s, window_s, noise);

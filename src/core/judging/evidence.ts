@@ -4,6 +4,7 @@ import { type Drift, driftOf, type Span } from "./drift.ts";
 import { type DropEstimate, estimateDrop } from "./drop.ts";
 import type { HoldCase, Incident } from "./holdCase.ts";
 import { indexFrom } from "./lineAt.ts";
+import { type Zero, zeroOf } from "./zero.ts";
 
 /** After a stroke or a bleed the gauge's tee still shows hose, not pipe, s. */
 export const HOSE_S = 5;
@@ -21,6 +22,7 @@ export interface Evidence {
   short_s: number;
   drop: DropEstimate;
   drift: Drift;
+  zero: Zero;
   /** `null` when an end was not measured. */
   margin: Margin | null;
   raw: Decision | null;
@@ -32,6 +34,10 @@ export interface Evidence {
 }
 
 const endOf = (incident: Incident): number => (incident.kind === "gap" ? incident.at_s + incident.gap_s : incident.at_s);
+
+/** A collapse right at the end of a hold cut short is what cut it; after a full hold it is only the pipe being opened. */
+const falls = (incident: Incident, hold: Span, cut: boolean): boolean =>
+  endOf(incident) >= hold.from_s && incident.at_s < hold.to_s + (cut && incident.kind === "collapse" ? HOSE_S : 0);
 
 export function evidenceOf(input: HoldCase, hold: Span): Evidence {
   const { curve, limits, gauge, incidents } = input;
@@ -58,11 +64,12 @@ export function evidenceOf(input: HoldCase, hold: Span): Evidence {
     length_s,
     short_s,
     drop,
+    zero: zeroOf(input, hold, sign),
     drift: driftOf(curve, sign, gauge, hold, clean),
     margin,
     raw: margin && decide(margin, input.rule, limits.boundary),
     surelyOver: margin !== null && margin.margin_Pa + SURELY_99 * margin.u_Pa < 0,
-    inside: incidents.filter((i) => endOf(i) >= hold.from_s && i.at_s < hold.to_s + (i.kind === "collapse" ? HOSE_S : 0)),
+    inside: incidents.filter((i) => falls(i, hold, short_s > 0)),
     u_Pa: drop.u_drop_Pa ?? 0,
   };
 }

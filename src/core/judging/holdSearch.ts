@@ -5,13 +5,15 @@ import { HOSE_S } from "./evidence.ts";
 import type { History, Stretch } from "./history.ts";
 import type { Settled } from "./holdCase.ts";
 import { indexFrom } from "./lineAt.ts";
-import { ALLOWED_PART } from "./settling.ts";
+import { ALLOWED_PART, airTimeConstant_s, boundOfActions } from "./settling.ts";
 import { type Coming, fitSettling, type SettlingFit } from "./settlingFit.ts";
 
 /** A hold the crew may have made, and how the section stood when it began. */
 export interface Candidate {
   hold: { from_s: number; to_s: number };
   settled: Settled;
+  /** Whether a crew may have meant it: only such a hold can prove a section; any can show that it fails. */
+  meant: boolean;
 }
 
 /** A moment at which the clock could have been started. */
@@ -24,60 +26,84 @@ interface Moment {
   coming: Coming | null;
 }
 
+interface Start {
+  moment: Moment;
+  meant: boolean;
+}
+
 /** A hold cut to less than this part of its time was not a hold the crew meant to make. */
 const MEANT_PART = 0.5;
 /** A crew opens the pipe within a minute of the end of the hold; common practice, no source. */
 const OPENED_WITHIN_S = 60;
 
-/**
- * Holds to be judged, the likeliest first. A crew starts at the test pressure, once settled, and opens the pipe when the hold is over; so the
- * moment nearest the test pressure is taken, in the newest stretch that has one.
- */
-export function candidatesOf(cleaned: Cleaned, history: History, limits: Limits): Candidate[] {
-  const stretches = [...history.stretches].reverse();
-  const seen = stretches.map((stretch) => momentsOf(cleaned, history, limits, stretch));
-  const make = (moments: readonly (Moment | undefined)[]): Candidate[] =>
-    moments.flatMap((m) => (m ? [candidateAt(history, limits, seen, m)] : []));
-  const proper = seen.map((list) => list.filter((m) => m.served && m.settled && m.inBand));
-  const lastStart = (until_s: number): number => until_s - limits.hold_s + 0.5;
-
-  for (const [i, list] of proper.entries()) {
-    const found = nearest(
-      list.filter((m) => m.at_s <= lastStart(stretches[i]?.to_s ?? 0)),
-      limits,
-    );
-    if (found) return make([found]);
-  }
-  const wholeSeen = seen.map((list) => list.filter((m) => m.at_s <= lastStart(history.release_s)));
-  for (const list of proper) {
-    const found = nearest(
-      list.filter((m) => m.at_s <= lastStart(history.release_s)),
-      limits,
-    );
-    if (found) return make([found]);
-  }
-  const cut = proper.find((list) => list.length > 0) ?? [];
-  const cutShort = [nearest(cut, limits), cut[0]];
-  const meant = history.collapse !== null || history.release_s - (cut[0]?.at_s ?? history.release_s) >= MEANT_PART * limits.hold_s;
-  const startedInBand = wholeSeen[0]?.some((m) => m.served && m.inBand) ?? false;
-  if (cut.length > 0 && meant && !startedInBand) return make(cutShort);
-  const whole = wholeSeen.find((list) => list.some((m) => m.served)) ?? wholeSeen.find((list) => list.length > 0);
-  const possible = make([...(whole ? doubtful(whole, limits, history.release_s) : []), ...cutShort]);
-  return possible.length > 0 ? possible : make([nearest(whole ?? seen[0] ?? [], limits)]);
+/** Holds to be judged in this order, and whose reasons are told when none of them proves anything. */
+export interface Candidates {
+  holds: Candidate[];
+  told: number;
 }
 
 /**
- * When no moment was both settled and in the band: the settled one nearest the band can still prove a fail (a low start only hides), the
- * earliest in the band a pass (cooling only adds, and no later start has a larger drop) if the crew may have meant it.
+ * A crew starts at the test pressure, once settled, and opens the pipe when the hold is over; so the moment nearest the test pressure is
+ * taken, in the newest stretch that has one.
  */
-function doubtful(list: readonly Moment[], limits: Limits, release_s: number): (Moment | undefined)[] {
-  const settled = nearest(
-    list.filter((m) => m.served && m.settled),
-    limits,
-  );
+export function candidatesOf(cleaned: Cleaned, history: History, limits: Limits): Candidates {
+  const stretches = [...history.stretches].reverse();
+  const seen = stretches.map((stretch) => momentsOf(cleaned, history, limits, stretch));
+  const proper = seen.map((list) => list.filter((m) => m.served && m.settled && m.inBand));
+  const ending = (list: readonly Moment[] | undefined, end_s: number): Moment[] =>
+    (list ?? []).filter((m) => m.at_s <= end_s - limits.hold_s + 0.5);
+  const whole = [
+    ...proper.map((list, i) => ending(list, stretches[i]?.to_s ?? 0)),
+    ...proper.map((list) => ending(list, history.release_s)),
+  ].find((list) => list.length > 0);
+  const found = whole ? { starts: [startAt(nearest(whole, limits))], told: null } : withoutProper(seen, proper, ending, history, limits);
+  const starts = found.starts.filter((s) => s !== null);
+  return {
+    holds: starts.map((s) => candidateAt(history, limits, seen, s)),
+    told: found.told ? Math.max(0, starts.indexOf(found.told)) : 0,
+  };
+}
+
+interface Found {
+  starts: (Start | null)[];
+  /** Whose reasons are told; `null`: the first's. */
+  told: Start | null;
+}
+
+const startAt = (moment: Moment | undefined, meant = true): Start | null => (moment ? { moment, meant } : null);
+
+/** No full hold with a proper start: one that was cut short, or one that started when it should not have. */
+function withoutProper(
+  seen: readonly Moment[][],
+  proper: readonly Moment[][],
+  ending: (list: readonly Moment[] | undefined, end_s: number) => Moment[],
+  { release_s, collapse }: History,
+  limits: Limits,
+): Found {
+  const cut = proper.find((list) => list.length > 0) ?? [];
+  const cutShort = [startAt(nearest(cut, limits)), startAt(cut[0])];
+  const lasted_s = release_s - (cut[0]?.at_s ?? release_s);
+  const startedInBand = ending(seen[0], release_s).some((m) => m.served && m.inBand);
+  if (cut.length > 0 && !startedInBand && (collapse !== null || lasted_s >= MEANT_PART * limits.hold_s))
+    return { starts: cutShort, told: null };
+  const started = seen.map((list) => ending(list, release_s));
+  const list = started.find((l) => l.some((m) => m.served)) ?? started.find((l) => l.length > 0) ?? [];
+  const doubtful = doubtfulIn(list, limits, release_s);
+  const starts = [...doubtful.starts, ...cutShort];
+  if (starts.some((s) => s !== null)) return { starts, told: doubtful.told };
+  return { starts: [startAt(nearest(list.length > 0 ? list : (seen[0] ?? []), limits))], told: null };
+}
+
+/**
+ * When no moment was both settled and in the band: the earliest in the band can still prove a pass if the crew may have meant it (cooling
+ * only adds, and no later start has a larger drop), the settled one nearest the band a fail (a low start only hides).
+ */
+function doubtfulIn(list: readonly Moment[], limits: Limits, release_s: number): Found {
+  const ready = list.filter((m) => m.served && m.settled);
   const inBand = list.filter((m) => m.inBand);
-  const meant = inBand.some((m) => m.at_s >= release_s - limits.hold_s - OPENED_WITHIN_S);
-  return settled ? [settled, meant ? inBand[0] : undefined] : [inBand[0]];
+  const meant = ready.length === 0 || inBand.some((m) => m.at_s >= release_s - limits.hold_s - OPENED_WITHIN_S);
+  const told = startAt(nearest(ready, limits));
+  return { starts: [startAt(inBand[0], meant), told], told };
 }
 
 /**
@@ -91,9 +117,10 @@ function nearest(list: readonly Moment[], limits: Limits): Moment | undefined {
   return near[near.length >> 1];
 }
 
-function momentsOf(cleaned: Cleaned, { watched, charged_s }: History, limits: Limits, stretch: Stretch): Moment[] {
+function momentsOf(cleaned: Cleaned, history: History, limits: Limits, stretch: Stretch): Moment[] {
+  const { watched, charged_s } = history;
   const quiet_s = stretch.from_s + HOSE_S;
-  const fit = fitOf(cleaned, watched, { from_s: quiet_s, to_s: stretch.to_s });
+  const fit = fitOf(cleaned, watched, limits, { from_s: quiet_s, to_s: stretch.to_s });
   const allowed_Pa = ALLOWED_PART * limits.permittedDrop_Pa;
   const test_Pa = Math.abs(limits.test_Pa);
   const sign = limits.direction === "vacuum" ? -1 : 1;
@@ -110,7 +137,7 @@ function momentsOf(cleaned: Cleaned, { watched, charged_s }: History, limits: Li
     while (at(time_s, low) < at_s - half_s) sum -= at(pressure_Pa, low++);
     const off_Pa = (sign * sum) / (high - low) - test_Pa;
     const coming = fit && at_s >= quiet_s ? fit.comingAt(at_s, limits.hold_s) : null;
-    settled ||= coming !== null && Math.max(coming.high_Pa, -coming.low_Pa) <= allowed_Pa;
+    settled ||= coming !== null && isSettledAt(coming, allowed_Pa, () => boundAt(history, limits, at_s));
     moments.push({
       at_s,
       off_Pa,
@@ -123,17 +150,41 @@ function momentsOf(cleaned: Cleaned, { watched, charged_s }: History, limits: Li
   return moments;
 }
 
-function fitOf(cleaned: Cleaned, watched: History["watched"], stretch: Stretch): SettlingFit | null {
+/**
+ * Settled when the transient still to come is surely below the allowance. A gauge too coarse or a wind too strong to show that leaves the
+ * best estimate, which then has to agree with what the air of such a bore can still give back after these actions.
+ */
+function isSettledAt(coming: Coming, allowed_Pa: number, bound: () => number): boolean {
+  if (Math.max(coming.high_Pa, -coming.low_Pa) <= allowed_Pa) return true;
+  const tooCoarse = 1.645 * coming.u_Pa > allowed_Pa / 3;
+  return tooCoarse && Math.abs(coming.coming_Pa) <= allowed_Pa && bound() <= allowed_Pa;
+}
+
+/** The guess of the air's time constant is good to ± 60 %. */
+const GUESS_SPREAD = 1.6;
+
+function boundAt({ charge, actions }: History, limits: Limits, at_s: number): number {
+  const before = [charge, ...actions].filter((a) => a !== null).filter((a) => a.to_s <= at_s);
+  const { adds_Pa, hides_Pa } = boundOfActions(before, at_s, GUESS_SPREAD * airTimeConstant_s(limits.dn_mm));
+  return Math.max(adds_Pa, hides_Pa);
+}
+
+/** A warm wall gives its heat up this many times as slowly as the air; longer than 250 s is weather. Working guesses, no source. */
+const WALL_TIMES = 5;
+const LONGEST_S = 250;
+
+function fitOf(cleaned: Cleaned, watched: History["watched"], limits: Limits, stretch: Stretch): SettlingFit | null {
   return fitSettling({
     time_s: watched.time_s,
     size_Pa: watched.size_Pa,
     ...stretch,
     test_Pa: watched.test_Pa,
+    longest_s: Math.min(LONGEST_S, WALL_TIMES * airTimeConstant_s(limits.dn_mm)),
     resolution_Pa: cleaned.resolution_Pa,
   });
 }
 
-function candidateAt(history: History, limits: Limits, seen: readonly Moment[][], moment: Moment): Candidate {
+function candidateAt(history: History, limits: Limits, seen: readonly Moment[][], { moment, meant }: Start): Candidate {
   const to_s = Math.min(history.release_s, moment.at_s + limits.hold_s);
   const list = seen.find((l) => l.includes(moment)) ?? [];
   const action = [history.charge, ...history.actions].findLast((a) => a !== null && a.to_s <= moment.at_s);
@@ -148,5 +199,6 @@ function candidateAt(history: History, limits: Limits, seen: readonly Moment[][]
       u_coming_Pa: moment.coming?.u_Pa ?? null,
       tooCoarse: false,
     },
+    meant,
   };
 }

@@ -17,15 +17,24 @@ export interface Noise {
 const BLOCKS = 6;
 const SHORTEST_BLOCK_S = 30;
 
-/** Noise of the readings in a stretch that has a trend: residuals of straight lines through short blocks, pooled. */
-export function noiseOf(time_s: ArrayLike<number>, size_Pa: ArrayLike<number>, from_s: number, to_s: number, resolution_Pa: number): Noise {
+/** Noise of the readings in a stretch that has a trend: residuals of straight lines through short blocks, pooled. No block runs across a break. */
+export function noiseOf(
+  time_s: ArrayLike<number>,
+  size_Pa: ArrayLike<number>,
+  from_s: number,
+  to_s: number,
+  resolution_Pa: number,
+  breaks_s: readonly number[] = [],
+): Noise {
   const first = indexFrom(time_s, from_s);
   const last = indexFrom(time_s, to_s + 1e-9);
   const interval_s = last - first > 1 ? (at(time_s, last - 1) - at(time_s, first)) / (last - 1 - first) : 1;
   const block_s = Math.max(SHORTEST_BLOCK_S, (to_s - from_s) / BLOCKS, 8 * interval_s);
   const blocks: Float64Array[] = [];
   for (let b = first; b < last; ) {
-    const end = Math.min(last, indexFrom(time_s, at(time_s, b) + block_s));
+    const start_s = at(time_s, b);
+    const until_s = breaks_s.find((s) => s >= start_s && s < start_s + block_s);
+    const end = Math.min(last, until_s === undefined ? indexFrom(time_s, start_s + block_s) : indexFrom(time_s, until_s + 1e-6));
     const residuals = residualsOf(time_s, size_Pa, b, Math.max(end, b + 1));
     if (residuals) blocks.push(residuals);
     b = Math.max(end, b + 1);
@@ -62,7 +71,7 @@ function pooledSigma(blocks: Float64Array[]): number {
 }
 
 /** 1 + 2 Σρ over the first run of lags whose correlation stands out of chance; n readings are worth n divided by this. */
-function correlationOf(blocks: Float64Array[]): number {
+export function correlationOf(blocks: readonly Float64Array[]): number {
   let variance = 0;
   let count = 0;
   let longest = 0;
@@ -83,7 +92,7 @@ function correlationOf(blocks: Float64Array[]): number {
   return sum;
 }
 
-function covarianceAt(blocks: Float64Array[], lag: number): number {
+function covarianceAt(blocks: readonly Float64Array[], lag: number): number {
   let sum = 0;
   let pairs = 0;
   for (const block of blocks) {

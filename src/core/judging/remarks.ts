@@ -3,7 +3,7 @@ import { plugMovement_Pa, slope_Pa_per_K } from "../physics/air.ts";
 import type { Finding, RemarkCode } from "../record.ts";
 import { conformance, type Decision } from "./decide.ts";
 import type { Evidence } from "./evidence.ts";
-import { indexFrom, median } from "./lineAt.ts";
+import { indexFrom } from "./lineAt.ts";
 import { wordingOf } from "./reasons.ts";
 import { isSettled, type Spoiler } from "./spoilers.ts";
 
@@ -66,7 +66,7 @@ function behaviour({ drop, input, u_Pa, hold }: Evidence): Remark[] {
   const { permittedDrop_Pa } = input.limits;
   const { noise } = drop;
   const found: Remark[] = [];
-  if (noise.sigma_Pa > Math.max(0.02 * permittedDrop_Pa, noise.resolution_Pa)) {
+  if (noise.sigma_Pa > Math.max(0.02 * permittedDrop_Pa, 0.02 * Math.abs(drop.drop_Pa ?? 0), noise.resolution_Pa)) {
     const text = `Readings wander by ± ${words.pressure(noise.sigma_Pa)} about their trend, as in wind.`;
     found.push(
       remark("wind", text, {
@@ -125,21 +125,12 @@ function gaugeRemarks(evidence: Evidence): Remark[] {
       }),
     );
   }
-  const zero_Pa = zeroBefore(evidence);
+  const zero_Pa = evidence.zero.before_Pa;
   if (zero_Pa !== null && Math.abs(zero_Pa) > Math.max(2 * drop.noise.resolution_Pa, 3 * drop.noise.sigma_Pa, 0.2 * tenth_Pa)) {
     const text = `The gauge read ${words.change(zero_Pa)} before charging; a difference cancels it.`;
     found.push(remark("zero-offset", text, { zero_Pa }));
   }
   return found;
-}
-
-/** Median reading before the pump began; `null` with fewer than five. */
-function zeroBefore({ input }: Evidence): number | null {
-  const idle = input.phases.find((p) => p.phase === "idle");
-  if (!idle) return null;
-  const { time_s, pressure_Pa } = input.curve;
-  const before = pressure_Pa.subarray(indexFrom(time_s, idle.from_s), indexFrom(time_s, idle.to_s - 1));
-  return before.length >= 5 ? median(before) : null;
 }
 
 function startRemarks(evidence: Evidence, spoilers: readonly Spoiler[]): Remark[] {

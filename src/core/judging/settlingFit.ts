@@ -1,6 +1,6 @@
 import { at } from "../curve.ts";
 import { indexFrom } from "./lineAt.ts";
-import { noiseOf } from "./noise.ts";
+import { correlationOf } from "./noise.ts";
 
 /** One time constant tried: the transient's size at the start of the stretch, how well it is known, and what it leaves unexplained. */
 interface Trial {
@@ -31,12 +31,16 @@ export interface StretchInput {
   from_s: number;
   to_s: number;
   test_Pa: number;
+  /** Longest time constant to be tried, s. */
+  longest_s: number;
   resolution_Pa: number;
 }
 
 /** One-sided 95 % of a χ² with one degree of freedom: 1.645². */
 const AS_GOOD = 2.71;
 const MOST_POINTS = 400;
+/** Far below the test pressure the two straight forms part and noise is blown up; nothing is learnt there. */
+const LEAST_PART = 0.5;
 
 /**
  * Fit of settled decay + c·exp(−t/τ), τ profiled. Two settled decays are tried: laminar (exponential, a straight line in ln p) and
@@ -46,34 +50,31 @@ const MOST_POINTS = 400;
 export function fitSettling(input: StretchInput): SettlingFit | null {
   const points = binned(input);
   if (points.t.length < 12) return null;
-  const noise = noiseOf(input.time_s, input.size_Pa, input.from_s, input.to_s, input.resolution_Pa);
-  const straightened = [laminar, orifice].map((form) => points.y.map((y) => form(y, input.test_Pa)));
-  let best: { trials: Trial[]; least: number } | null = null;
-  for (const z of straightened) {
-    if (!z.every(Number.isFinite)) continue;
-    const trials = profile(points.t, z);
-    const least = Math.min(...trials.map((t) => t.sse));
-    if (trials.length > 0 && (best === null || least < best.least)) best = { trials, least };
+  let best: { trials: Trial[]; trial: Trial; z: number[] } | null = null;
+  for (const form of [laminar, orifice]) {
+    const z = points.y.map((y) => form(y, input.test_Pa));
+    const trials = z.every(Number.isFinite) ? profile(points.t, z, input.longest_s) : [];
+    const trial = trials.length > 0 ? trials.reduce((a, b) => (b.sse < a.sse ? b : a)) : null;
+    if (trial && (best === null || trial.sse < best.trial.sse)) best = { trials, trial, z };
   }
   if (best === null) return null;
-  const perPoint = points.each / Math.max(1, noise.correlation);
-  const floor = Math.max(noise.sigma_Pa, input.resolution_Pa / Math.sqrt(12)) ** 2 / Math.max(1, perPoint);
-  const variance = Math.max(floor, best.least / Math.max(1, points.t.length - 4));
-  return { from_s: input.from_s, comingAt: comingOf(best.trials, best.least, variance, input.from_s) };
+  const { trials, trial, z } = best;
+  const steps = input.resolution_Pa ** 2 / 12 / points.each;
+  const variance = Math.max(steps, trial.sse / (points.t.length - 4)) * correlationOf([residualsOf(points.t, z, trial)]);
+  return { from_s: input.from_s, comingAt: comingOf(trials, trial, variance, input.from_s) };
 }
 
 const laminar = (y: number, test_Pa: number): number => test_Pa * Math.log(y / test_Pa);
 const orifice = (y: number, test_Pa: number): number => 2 * Math.sqrt(test_Pa) * (Math.sqrt(y) - Math.sqrt(test_Pa));
 
-/** Time constants tried, s: from a thin pipe's to the slow tail of a warm wall. */
+/** Shortest time constant tried, a thin pipe's. */
 const SHORTEST_s = 6;
-const LONGEST_s = 250;
 const COARSE = 24;
 const FINE = 6;
 
 /** All time constants on an even logarithmic scale, and again more finely round the best of them. */
-function profile(t: readonly number[], z: readonly number[]): Trial[] {
-  const ratio = (LONGEST_s / SHORTEST_s) ** (1 / (COARSE - 1));
+function profile(t: readonly number[], z: readonly number[], longest_s: number): Trial[] {
+  const ratio = (longest_s / SHORTEST_s) ** (1 / (COARSE - 1));
   const coarse = Array.from({ length: COARSE }, (_, k) => SHORTEST_s * ratio ** k).flatMap((tau_s) => trialOf(t, z, tau_s));
   if (coarse.length === 0) return [];
   const best = coarse.reduce((a, b) => (b.sse < a.sse ? b : a));
@@ -82,9 +83,10 @@ function profile(t: readonly number[], z: readonly number[]): Trial[] {
 }
 
 /** Means of equal stretches of time, at most 400, so that a fast gauge costs no more than a slow one. */
-function binned({ time_s, size_Pa, from_s, to_s }: StretchInput): { t: number[]; y: number[]; each: number } {
+function binned({ time_s, size_Pa, from_s, to_s, test_Pa }: StretchInput): { t: number[]; y: number[]; each: number } {
   const first = indexFrom(time_s, from_s);
-  const last = indexFrom(time_s, to_s + 1e-9);
+  let last = indexFrom(time_s, to_s + 1e-9);
+  while (last > first && at(size_Pa, last - 1) < LEAST_PART * test_Pa) last--;
   const width = Math.max(1, Math.ceil((last - first) / MOST_POINTS));
   const t: number[] = [];
   const y: number[] = [];
@@ -119,6 +121,13 @@ function trialOf(t: readonly number[], z: readonly number[], tau_s: number): Tri
   return [{ tau_s, c_Pa: sez / see, u_c_Pa: Math.sqrt(1 / see), sse: Math.max(0, szz - (sez * sez) / see) }];
 }
 
+function residualsOf(t: readonly number[], z: readonly number[], { tau_s, c_Pa }: Trial): Float64Array {
+  return withoutLine(
+    t,
+    z.map((v, i) => v - c_Pa * Math.exp(-at(t, i) / tau_s)),
+  );
+}
+
 function withoutLine(t: readonly number[], z: readonly number[]): Float64Array {
   const n = t.length;
   const meanT = t.reduce((a, b) => a + b, 0) / n;
@@ -133,9 +142,8 @@ function withoutLine(t: readonly number[], z: readonly number[]): Float64Array {
   return Float64Array.from(z, (v, i) => v - meanZ - slope * (at(t, i) - meanT));
 }
 
-function comingOf(trials: readonly Trial[], least: number, variance: number, from_s: number): SettlingFit["comingAt"] {
-  const asGood = trials.filter((t) => t.sse <= least + AS_GOOD * variance);
-  const best = trials.reduce((a, b) => (b.sse < a.sse ? b : a));
+function comingOf(trials: readonly Trial[], best: Trial, variance: number, from_s: number): SettlingFit["comingAt"] {
+  const asGood = trials.filter((t) => t.sse <= best.sse + AS_GOOD * variance);
   return (start_s, hold_s) => {
     const share = ({ tau_s }: Trial): number => Math.exp(-Math.max(0, start_s - from_s) / tau_s) * (1 - Math.exp(-hold_s / tau_s));
     const spread = (t: Trial): number => Math.sqrt(variance) * t.u_c_Pa * share(t);

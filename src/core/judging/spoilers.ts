@@ -160,8 +160,9 @@ export function transientBounds({ input, drop }: Evidence): {
   };
 }
 
+/** Shown to be settled, or a gauge that cannot show it and time served instead. */
 export const isSettled = ({ input, hold }: Evidence): boolean =>
-  input.settled.settled_s !== null && input.settled.settled_s <= hold.from_s + 1e-6;
+  input.settled.tooCoarse || (input.settled.settled_s !== null && input.settled.settled_s <= hold.from_s + 1e-6);
 
 function settlingSpoilers(evidence: Evidence): Spoiler[] {
   const { input, hold, drop, u_Pa } = evidence;
@@ -169,7 +170,8 @@ function settlingSpoilers(evidence: Evidence): Spoiler[] {
   if (drop.drop_Pa === null) return [];
   const words = wordingOf(limits);
   const { adds_Pa, hides_Pa } = transientBounds(evidence);
-  const explained = drop.drop_Pa - 2 * adds_Pa - 2 * u_Pa <= FAR_OVER * limits.permittedDrop_Pa;
+  const blamed_Pa = Math.max(adds_Pa, 2 * Math.max(0, settled.coming_Pa ?? 0));
+  const explained = drop.drop_Pa - blamed_Pa - 2 * u_Pa <= FAR_OVER * limits.permittedDrop_Pa;
   const found: Spoiler[] = [];
   if (!isSettled(evidence)) {
     const coming = settled.coming_Pa;
@@ -202,38 +204,27 @@ function settlingSpoilers(evidence: Evidence): Spoiler[] {
   return found;
 }
 
-/** Measured weather decides when taking its share off the drop would put the section on the other side of the limit. */
-function driftSpoilers({ drift, drop, margin, input }: Evidence): Spoiler[] {
+/** Measured weather, or a gauge whose zero wandered, decides when taking its share off the drop would turn the result. */
+function driftSpoilers({ drift, zero, drop, margin, input, u_Pa }: Evidence): Spoiler[] {
   if (drop.drop_Pa === null || margin === null) return [];
   const words = wordingOf(input.limits);
+  const zeroShare = zero.share_Pa === null ? null : { share_Pa: zero.share_Pa, u_Pa: Math.max(u_Pa, drop.noise.resolution_Pa) };
   const parts = [
-    {
-      code: "drift-decides-temperature",
-      name: "the air in the pipe changing temperature",
-      share: drift.temperature,
-    },
-    {
-      code: "drift-decides-barometer",
-      name: "the barometer",
-      share: drift.barometer,
-    },
+    { code: "drift-decides-temperature", name: "the air in the pipe changing temperature", share: drift.temperature },
+    { code: "drift-decides-barometer", name: "the barometer", share: drift.barometer },
+    { code: "zero-drift-decides", name: "the gauge's zero wandering", share: zeroShare },
   ] as const;
-  const known = parts.flatMap((p) => (p.share === null ? [] : [{ ...p, share_Pa: p.share.share_Pa, u_Pa: p.share.u_Pa }]));
+  const known = parts
+    .flatMap((p) => (p.share === null ? [] : [{ ...p, share_Pa: p.share.share_Pa, u_Pa: p.share.u_Pa }]))
+    .filter((p) => Math.abs(p.share_Pa) > 2 * p.u_Pa);
   const total_Pa = known.reduce((sum, p) => sum + p.share_Pa, 0);
-  const corrected_Pa = margin.margin_Pa + total_Pa;
   const turns = (share_Pa: number): boolean => margin.margin_Pa >= 0 !== margin.margin_Pa + share_Pa >= 0;
   return known
-    .filter((p) => Math.abs(p.share_Pa) > 2 * p.u_Pa)
     .filter((p) => turns(p.share_Pa) || (turns(total_Pa) && p.share_Pa * total_Pa > 0))
     .map((p) => {
       const adds = p.share_Pa > 0;
-      const text = `${words.pressure(Math.abs(p.share_Pa))} of the drop was ${adds ? "added" : "hidden"} by ${p.name}; without it the result would be the other one.`;
-      const figures = {
-        share_Pa: p.share_Pa,
-        u_share_Pa: p.u_Pa,
-        drop_Pa: drop.drop_Pa,
-        corrected_drop_Pa: input.limits.permittedDrop_Pa - corrected_Pa,
-      };
+      const text = `${words.pressure(Math.abs(p.share_Pa))} of the drop was ${adds ? "added" : "hidden"} by ${p.name}; without that the result would be the other one.`;
+      const figures = { share_Pa: p.share_Pa, u_share_Pa: p.u_Pa, drop_Pa: drop.drop_Pa, share_of_all_Pa: total_Pa };
       return { reason: reason(p.code, text, figures), pass: !adds, fail: adds };
     });
 }

@@ -6,7 +6,7 @@ import { timeToFall } from "./fallTime.ts";
 import type { HoldCase } from "./holdCase.ts";
 import { inOrder, type Reason, reason, wordingOf } from "./reasons.ts";
 import { remarksOf } from "./remarks.ts";
-import { incidentReason, isSettled, type Spoiler, spoilersOf, spoils } from "./spoilers.ts";
+import { incidentReason, isSettled, type Spoiler, spoilersOf, spoils, transientBounds } from "./spoilers.ts";
 
 export type HoldVerdict = Pick<Verdict, "verdict" | "reasons" | "hold" | "leak" | "remarks">;
 
@@ -46,13 +46,13 @@ function reasonsOf(spoilers: readonly Spoiler[], decision: Decision | null): Rea
   return spoilers.filter((s) => spoiling.includes(s) || s.reason.code === "not-settled").map((s) => s.reason);
 }
 
-/** The rule's answer; under the guarded rule a tolerated transient that alone turns the result leaves it open. */
-function decisionOf({ raw, margin, input, ...evidence }: Evidence): Decision | null {
-  const coming_Pa = input.settled.coming_Pa;
-  if (input.rule === "simple" || margin === null || coming_Pa === null || !isSettled({ raw, margin, input, ...evidence })) return raw;
-  const without_Pa = margin.margin_Pa + coming_Pa;
-  if (raw === "pass" && without_Pa < 0) return "inconclusive";
-  return raw === "fail" && without_Pa > 0 ? "inconclusive" : raw;
+/** The rule's answer; under the guarded rule a tolerated transient that may have turned the result leaves it open. */
+function decisionOf(evidence: Evidence): Decision | null {
+  const { raw, margin, input } = evidence;
+  if (input.rule === "simple" || margin === null || input.settled.coming_Pa === null || !isSettled(evidence)) return raw;
+  const { adds_Pa, hides_Pa } = transientBounds(evidence);
+  if (raw === "pass" && margin.margin_Pa < hides_Pa) return "inconclusive";
+  return raw === "fail" && margin.margin_Pa + adds_Pa > 0 ? "inconclusive" : raw;
 }
 
 function grossLeak({ gross, limits }: HoldCase): Reason | null {

@@ -23,8 +23,10 @@ export interface WholeCurveInput {
 export function judgeWholeCurve(input: WholeCurveInput): Verdict {
   const cleaned = cleanCurve(input.curve, input.gauge.resolution_Pa);
   const history = historyOf(cleaned, input.limits);
-  const judged = candidatesOf(cleaned, history, input.limits).map((candidate) => judge(input, cleaned, history, candidate));
-  const { verdict, candidate, phases } = choose(judged) ?? judge(input, cleaned, history, null);
+  const { holds, told } = candidatesOf(cleaned, history, input.limits);
+  const judged = holds.map((candidate) => judge(input, cleaned, history, candidate));
+  const proven = judged.find((j) => j.verdict.verdict === "fail" || (j.candidate?.meant && j.verdict.verdict !== "void"));
+  const { verdict, candidate, phases } = proven ?? judged[told] ?? judge(input, cleaned, history, null);
   return {
     schema: "staunch/verdict/1",
     verdict: verdict.verdict,
@@ -78,9 +80,6 @@ function judge(input: WholeCurveInput, cleaned: Cleaned, history: History, candi
   };
   return { verdict: judgeHold(held), candidate, phases };
 }
-
-/** The first candidate that proves something; otherwise the first. */
-const choose = (judged: readonly Judged[]): Judged | undefined => judged.find((j) => j.verdict.verdict !== "void") ?? judged[0];
 
 /** A charge that falls through the whole start band in less than this never lets a clock be started, s. */
 const GROSS_BAND_S = 10;

@@ -1,0 +1,48 @@
+import { at } from "../curve.ts";
+import type { Span } from "./drift.ts";
+import type { HoldCase } from "./holdCase.ts";
+import { indexFrom, median } from "./lineAt.ts";
+
+/** What the gauge showed with nothing on it. */
+export interface Zero {
+  /** Median before the pump began, Pa; `null` with fewer than five readings. */
+  before_Pa: number | null;
+  /** Part of the drop that a zero wandering evenly from before the charge to after the release made up: + adds, − hides. */
+  share_Pa: number | null;
+}
+
+/** An opened pipe needs this long before its gauge is at rest; the zero is read off what follows, s. */
+const AT_REST_S = 10;
+/** More than this part of the test pressure after the release is air still in the pipe, not a zero. */
+const ZERO_PART = 0.02;
+
+export function zeroOf({ curve, limits, phases }: HoldCase, hold: Span, sign: 1 | -1): Zero {
+  const idle = phases.find((p) => p.phase === "idle");
+  const vent = phases.findLast((p) => p.phase === "vent");
+  const before = idle && idle.to_s <= hold.from_s ? steady(curve, idle.from_s, idle.to_s - 1) : null;
+  const before_Pa = before?.value ?? null;
+  const after = vent && vent.from_s >= hold.to_s ? steady(curve, vent.from_s + AT_REST_S, vent.to_s) : null;
+  if (!before || !after || Math.abs(after.value - before.value) > ZERO_PART * Math.abs(limits.test_Pa) || !after.rests)
+    return { before_Pa, share_Pa: null };
+  const part = (hold.to_s - hold.from_s) / (after.at_s - before.at_s);
+  return { before_Pa, share_Pa: sign * (before.value - after.value) * part };
+}
+
+interface Steady {
+  value: number;
+  at_s: number;
+  /** The second half reads as the first: nothing is still running out. */
+  rests: boolean;
+}
+
+function steady({ time_s, pressure_Pa }: HoldCase["curve"], from_s: number, to_s: number): Steady | null {
+  const from = indexFrom(time_s, from_s);
+  const to = indexFrom(time_s, to_s + 1e-9);
+  if (to - from < 5) return null;
+  const values = pressure_Pa.subarray(from, to);
+  const middle = values.length >> 1;
+  const value = median(values);
+  const scatter = median(values.map((v) => Math.abs(v - value)));
+  const moved = Math.abs(median(values.subarray(0, middle)) - median(values.subarray(middle)));
+  return { value, at_s: (at(time_s, from) + at(time_s, to - 1)) / 2, rests: moved <= Math.max(scatter, 1e-9) };
+}
