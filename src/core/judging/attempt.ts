@@ -3,7 +3,7 @@ import { JUDGE_VERSION, type RecordStart, type Verdict } from "../record.ts";
 import { type Cleaned, cleanCurve } from "./clean.ts";
 import type { Columns } from "./columns.ts";
 import { HOSE_S } from "./evidence.ts";
-import { historyOf, incidentsOf } from "./history.ts";
+import { type History, historyOf, incidentsOf } from "./history.ts";
 import type { HoldCase, Incident, Settled } from "./holdCase.ts";
 import { ALLOWED_PART, airTimeConstant_s } from "./settling.ts";
 import { fitSettling } from "./settlingFit.ts";
@@ -13,9 +13,11 @@ import { judgeHold } from "./verdict.ts";
 export type Seen = Omit<HoldCase, "curve" | "limits" | "gauge" | "rule" | "notes">;
 
 /** From an attempt as it was run to the verdict that goes on record. */
-export function judgeAttempt(start: RecordStart, columns: Columns, seen: Seen): Verdict {
+export function judgeAttempt(start: RecordStart, columns: Columns, asRun: Seen): Verdict {
   const { limits, gauge, rule } = start;
   const cleaned = cleanCurve(columns.curve(), gauge.resolution_Pa);
+  const history = historyOf(cleaned, limits);
+  const seen = untilOpened(asRun, history, limits.hold_s);
   const settled = seenFromTheEnd(cleaned, limits, seen);
   const told = judgeHold({
     ...seen,
@@ -24,7 +26,7 @@ export function judgeAttempt(start: RecordStart, columns: Columns, seen: Seen): 
     gauge: { ...gauge, resolution_Pa: cleaned.resolution_Pa },
     curve: cleaned.curve,
     settled,
-    incidents: [...seen.incidents, ...incidentsOfCurve(cleaned, start, seen)].sort((a, b) => a.at_s - b.at_s),
+    incidents: [...seen.incidents, ...incidentsOfCurve(cleaned, history, start, asRun)].sort((a, b) => a.at_s - b.at_s),
     notes: cleaned.notes,
   });
   return {
@@ -50,12 +52,26 @@ export function judgeAttempt(start: RecordStart, columns: Columns, seen: Seen): 
 /** The vent is opened within seconds of the end of the hold; the foot of that fall may reach this far back into it. */
 const VENT_FOOT_S = 2;
 
+/** A pipe opened while the clock ran was held until then; what it lost afterwards went through the vent. */
+function untilOpened(asRun: Seen, { released, release_s }: History, hold_s: number): Seen {
+  const { hold } = asRun;
+  if (hold === null || !released || release_s <= hold.from_s) return asRun;
+  const foot_s = hold.to_s - hold.from_s >= hold_s ? VENT_FOOT_S : 0;
+  if (release_s >= hold.to_s - foot_s) return asRun;
+  const phases = asRun.phases.map((span) => {
+    if (span.phase === "hold") return { ...span, to_s: release_s };
+    return span.phase === "vent" ? { ...span, from_s: release_s } : span;
+  });
+  return { ...asRun, phases, hold: { from_s: hold.from_s, to_s: release_s } };
+}
+
 /** Our own stamps cannot step; those of a file can. Everything done to the pipe is found as the other judge finds it. */
-function incidentsOfCurve(cleaned: Cleaned, start: RecordStart, { hold }: Seen): Incident[] {
+function incidentsOfCurve(cleaned: Cleaned, history: History, start: RecordStart, { hold }: Seen): Incident[] {
   const own = start.source !== "imported";
   const stamps = cleaned.incidents.filter(({ kind }) => !own || kind !== "clock-step");
-  const done = incidentsOf(historyOf(cleaned, start.limits));
-  return [...stamps, ...done.filter(({ at_s }) => hold === null || at_s < hold.to_s - VENT_FOOT_S)];
+  const full = hold !== null && hold.to_s - hold.from_s >= start.limits.hold_s;
+  const before_s = hold === null ? Number.POSITIVE_INFINITY : hold.to_s - (full ? VENT_FOOT_S : 0);
+  return [...stamps, ...incidentsOf(history).filter(({ at_s }) => at_s < before_s)];
 }
 
 /**
