@@ -1,5 +1,5 @@
 /** What a key means on the test screen, before the screen's state decides what comes of it. */
-export type KeyMeaning = "interrupt" | "quit" | "yes" | "no" | "vented" | "skip-vent" | "page";
+export type KeyMeaning = "interrupt" | "quit" | "yes" | "no" | "skip-vent" | "page";
 
 /** The part of ink's key description we look at. */
 export interface KeyPress {
@@ -14,7 +14,7 @@ const LETTERS: Readonly<Record<string, KeyMeaning>> = {
   q: "quit",
   y: "yes",
   n: "no",
-  v: "vented",
+
   s: "skip-vent",
   " ": "page",
 };

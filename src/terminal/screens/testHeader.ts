@@ -110,7 +110,7 @@ export function healthRow(state: TestState): Line {
 export function keysRow(state: TestState): Line {
   if (isOver(state)) return plainLine("q close · space next page", { dim: true });
   if (state.confirm !== null) return plainLine("y yes · n no · Ctrl-C stop at once", { bold: true });
-  const vent = state.view?.phase === "vent" ? "v vent is open · s skip vent check · " : "";
+  const vent = state.view?.phase === "vent" ? "s skip the vent check? · " : "";
   return plainLine(`${vent}q stop? · Ctrl-C stop at once`, {
     dim: true,
   });

@@ -4,7 +4,7 @@ import type { KeyMeaning } from "../parts/keys.ts";
 import { addPoints, type CurvePoint, EMPTY_TRACE, type Trace } from "../parts/trace.ts";
 
 /** What a person at the keyboard may want of the running test. `close` leaves the screen of a finished one. */
-export type TestAction = "stop" | "vented" | "skip-vent" | "close";
+export type TestAction = "stop" | "skip-vent" | "close";
 
 /** All the test screen draws. `wide` and `high` are the terminal's columns and rows. */
 export interface TestState {
@@ -111,7 +111,6 @@ function pressed(state: TestState, meaning: KeyMeaning): TestStep {
   }
   if (meaning === "quit") return { state: { ...state, confirm: "stop" }, action: null };
   if (state.view?.phase !== "vent") return same;
-  if (meaning === "vented") return { state, action: "vented" };
   return meaning === "skip-vent" ? { state: { ...state, confirm: "skip-vent" }, action: null } : same;
 }
 

@@ -10,7 +10,7 @@ test.each([
   ["y", {}, "yes"],
   ["n", {}, "no"],
   ["", { escape: true }, "no"],
-  ["v", {}, "vented"],
+  ["v", {}, null],
   ["s", {}, "skip-vent"],
   [" ", {}, "page"],
   ["", { pageDown: true }, "page"],

@@ -85,7 +85,7 @@ describe("what must be seen", () => {
     ["trim", ["[ TRIM ]", "bleed to 100.3 mbar", "between 98.0 mbar and 102.0 mbar"]],
     ["hold", ["[ HOLD ]", "3.1 of 15.0 mbar (21 %)", "6.2 mbar: within the limit so far (5.8 to 6.6 mbar, 95 %)", "limit 85."]],
     ["hold-will-fail", ["WILL FAIL"]],
-    ["vent", ["[ VENT ]", "A gauge that reads zero is no permission", "v vent is open"]],
+    ["vent", ["[ VENT ]", "A gauge that reads zero is no permission", "s skip the vent check?"]],
     ["alarm", ["!! ALARM: 123.4 mbar is above the top pressure of 121.0 mbar !!", "Stop the pump."]],
     ["silent", ["PSEUDO-TERMINAL", "No reading for 12 s; the last was 97.1 mbar", "line down", "1 outage ", "37 bytes unused"]],
   ] as const)("%s", (name, sentences) => {
