@@ -6,7 +6,8 @@ import { Writable } from "node:stream";
 import { setFlagsFromString } from "node:v8";
 import { runInNewContext } from "node:vm";
 import { QueueClock } from "../../src/links/queueClock.ts";
-import { FRAME_MS, runTestScreen } from "../../src/terminal/runTest.tsx";
+import { runTestScreen } from "../../src/terminal/runTest.tsx";
+import { FRAME_MS } from "../../src/terminal/testLoop.ts";
 import { CANNED, CAUTIONS, START } from "../terminal/canned.ts";
 import { fakeKeyboard } from "../terminal/fakeTerminal.ts";
 
