@@ -3,10 +3,9 @@ import { type Limits, signOf } from "../methods/limits.ts";
 import type { PhaseSpan } from "../record.ts";
 import { type Action, pumpings, stepsIn, type Watched } from "./actions.ts";
 import type { Cleaned } from "./clean.ts";
-import { HOSE_S } from "./evidence.ts";
 import type { Incident } from "./holdCase.ts";
 import { indexFrom, median } from "./lineAt.ts";
-import { ALLOWED_PART } from "./settling.ts";
+import { ALLOWED_PART, HOSE_S } from "./settling.ts";
 
 /** A stretch of closed pipe between two things that were done or happened to it. */
 export interface Stretch {
@@ -48,7 +47,10 @@ export function historyOf(cleaned: Cleaned, limits: Limits): History {
   const { time_s } = watched;
   const end_s = time_s.at(-1) ?? 0;
   const everyPumping = pumpings(watched);
-  const everyFall = everyPumping.flatMap((p, i) => stepsIn(watched, p.to_s + HOSE_S, everyPumping[i + 1]?.from_s ?? end_s));
+  const everyFall = everyPumping.flatMap((p, i) => [
+    ...openedAtOnce(watched, p),
+    ...stepsIn(watched, p.to_s + HOSE_S, everyPumping[i + 1]?.from_s ?? end_s),
+  ]);
   const pumped = lastAttempt(watched, everyPumping, everyFall);
   const charge = pumped[0] ?? null;
   const falls = charge === null ? [] : everyFall.filter((f) => f.from_s > charge.to_s);
@@ -138,6 +140,19 @@ function lastAttempt(w: Seen, pumped: readonly Action[], falls: readonly Action[
   }
   const reached = (p: Action): boolean => at(w.shown_Pa, indexFrom(w.time_s, p.to_s)) >= 0.9 * w.test_Pa;
   return attempts.findLast((attempt) => attempt.some(reached)) ?? attempts.at(-1) ?? [];
+}
+
+/** No leak that a pump could charge against empties a pipe within this time of the last stroke, s; common practice, no source. */
+const AT_ONCE_S = 20;
+
+/** A pipe opened, or a plug blown out, in the very seconds after the pump. */
+function openedAtOnce({ time_s, shown_Pa, test_Pa }: Seen, pumping: Action): Action[] {
+  const from = indexFrom(time_s, pumping.to_s);
+  for (let i = from; i < time_s.length && at(time_s, i) <= pumping.to_s + AT_ONCE_S; i++) {
+    if (at(shown_Pa, i) < EMPTY_PART * test_Pa)
+      return [{ from_s: pumping.to_s, to_s: at(time_s, i), step_Pa: at(shown_Pa, i) - at(shown_Pa, from) }];
+  }
+  return [];
 }
 
 /** The rate of fall, relative to what is left, of a pipe being opened is this many times the one before. */

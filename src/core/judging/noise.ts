@@ -16,6 +16,8 @@ export interface Noise {
 
 const BLOCKS = 6;
 const SHORTEST_BLOCK_S = 30;
+/** In a longer block the bend of a leak's own decay would pass for noise. */
+const LONGEST_BLOCK_S = 60;
 
 /** Noise of the readings in a stretch that has a trend: residuals of straight lines through short blocks, pooled. No block runs across a break. */
 export function noiseOf(
@@ -29,7 +31,7 @@ export function noiseOf(
   const first = indexFrom(time_s, from_s);
   const last = indexFrom(time_s, to_s + 1e-9);
   const interval_s = last - first > 1 ? (at(time_s, last - 1) - at(time_s, first)) / (last - 1 - first) : 1;
-  const block_s = Math.max(SHORTEST_BLOCK_S, (to_s - from_s) / BLOCKS, 8 * interval_s);
+  const block_s = Math.max(SHORTEST_BLOCK_S, Math.min(LONGEST_BLOCK_S, (to_s - from_s) / BLOCKS), 8 * interval_s);
   const blocks: Float64Array[] = [];
   for (let b = first; b < last; ) {
     const start_s = at(time_s, b);

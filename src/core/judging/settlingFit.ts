@@ -2,17 +2,8 @@ import { at } from "../curve.ts";
 import { indexFrom } from "./lineAt.ts";
 import { correlationOf } from "./noise.ts";
 
-/** One time constant tried: the transient's size at the start of the stretch, how well it is known, and what it leaves unexplained. */
-interface Trial {
-  tau_s: number;
-  c_Pa: number;
-  u_c_Pa: number;
-  sse: number;
-}
-
 /** A stretch of closed pipe told apart into a settled leak and a dying transient. */
 export interface SettlingFit {
-  from_s: number;
   /** Transient still to come over a hold of `hold_s` that starts at `start_s`: + adds to the drop, − hides it. */
   comingAt(start_s: number, hold_s: number): Coming;
 }
@@ -20,7 +11,7 @@ export interface SettlingFit {
 export interface Coming {
   coming_Pa: number;
   u_Pa: number;
-  /** Largest and smallest the readings allow (95 %, one-sided), over all time constants that fit as well. */
+  /** Largest and smallest the readings allow (95 %, one-sided), over all fits that are as good. */
   high_Pa: number;
   low_Pa: number;
 }
@@ -36,120 +27,169 @@ export interface StretchInput {
   resolution_Pa: number;
 }
 
+/** One time constant tried with one kind of leak: the transient's size at the start of the stretch and what stays unexplained. */
+interface Trial {
+  tau_s: number;
+  c_Pa: number;
+  /** Standard uncertainty of `c_Pa` per unit scatter of a point. */
+  spread: number;
+  sse: number;
+  residuals: Float64Array;
+}
+
+/** A settled leak with two parameters, and how it changes with each. */
+interface Leak {
+  start(first_Pa: number, last_Pa: number, length_s: number): [number, number];
+  value(a: number, k: number, t: number): number;
+  byA(a: number, k: number, t: number): number;
+  byK(a: number, k: number, t: number): number;
+}
+
+/** A crack or a seal: a·exp(−k t). */
+const laminar: Leak = {
+  start: (first, last, length) => [first, Math.log(first / last) / length],
+  value: (a, k, t) => a * Math.exp(-k * t),
+  byA: (_, k, t) => Math.exp(-k * t),
+  byK: (a, k, t) => -t * a * Math.exp(-k * t),
+};
+
+/** A hole: (a − k t)², which bends half as much. */
+const orifice: Leak = {
+  start: (first, last, length) => [Math.sqrt(first), (Math.sqrt(first) - Math.sqrt(last)) / length],
+  value: (a, k, t) => (a - k * t) ** 2,
+  byA: (a, k, t) => 2 * (a - k * t),
+  byK: (a, k, t) => -2 * t * (a - k * t),
+};
+
+/** Shortest time constant tried, a thin pipe's, s. */
+const SHORTEST_S = 6;
+const COARSE = 20;
+const FINE = 5;
 /** One-sided 95 % of a χ² with one degree of freedom: 1.645². */
 const AS_GOOD = 2.71;
-const MOST_POINTS = 400;
-/** Far below the test pressure the two straight forms part and noise is blown up; nothing is learnt there. */
+const MOST_POINTS = 240;
+/** Far below the test pressure nothing is learnt about a hold near it. */
 const LEAST_PART = 0.5;
+const ITERATIONS = 3;
 
 /**
- * Fit of settled decay + c·exp(−t/τ), τ profiled. Two settled decays are tried: laminar (exponential, a straight line in ln p) and
- * orifice (a straight line in √p); both are scaled so that a step near the test pressure keeps its size.
+ * Least squares of settled leak + c·exp(−t/τ) with τ profiled, for a laminar leak and for a hole. Which of them it is, and which τ, the readings
+ * often leave open; everything that fits as well as the best within their scatter widens the bounds.
  * `null` when the stretch has fewer than 12 readings or lies at no pressure.
  */
 export function fitSettling(input: StretchInput): SettlingFit | null {
   const points = binned(input);
   if (points.t.length < 12) return null;
-  let best: { trials: Trial[]; trial: Trial; z: number[] } | null = null;
-  for (const form of [laminar, orifice]) {
-    const z = points.y.map((y) => form(y, input.test_Pa));
-    const trials = z.every(Number.isFinite) ? profile(points.t, z, input.longest_s) : [];
-    const trial = trials.length > 0 ? trials.reduce((a, b) => (b.sse < a.sse ? b : a)) : null;
-    if (trial && (best === null || trial.sse < best.trial.sse)) best = { trials, trial, z };
-  }
-  if (best === null) return null;
-  const { trials, trial, z } = best;
+  const trials = [laminar, orifice].flatMap((leak) => profile(leak, points, input.longest_s));
+  if (trials.length === 0) return null;
+  const best = leastOf(trials);
   const steps = input.resolution_Pa ** 2 / 12 / points.each;
-  const variance = Math.max(steps, trial.sse / (points.t.length - 4)) * correlationOf([residualsOf(points.t, z, trial)]);
-  return { from_s: input.from_s, comingAt: comingOf(trials, trial, variance, input.from_s) };
+  const variance = Math.max(steps, best.sse / (points.t.length - 4)) * correlationOf([best.residuals]);
+  const asGood = trials.filter((t) => t.sse <= best.sse + AS_GOOD * variance);
+  return { comingAt: (start_s, hold_s) => comingOf(asGood, best, Math.sqrt(variance), start_s - input.from_s, hold_s) };
 }
 
-const laminar = (y: number, test_Pa: number): number => test_Pa * Math.log(y / test_Pa);
-const orifice = (y: number, test_Pa: number): number => 2 * Math.sqrt(test_Pa) * (Math.sqrt(y) - Math.sqrt(test_Pa));
+const leastOf = (trials: readonly Trial[]): Trial => trials.reduce((a, b) => (b.sse < a.sse ? b : a));
 
-/** Shortest time constant tried, a thin pipe's. */
-const SHORTEST_s = 6;
-const COARSE = 24;
-const FINE = 6;
-
-/** All time constants on an even logarithmic scale, and again more finely round the best of them. */
-function profile(t: readonly number[], z: readonly number[], longest_s: number): Trial[] {
-  const ratio = (longest_s / SHORTEST_s) ** (1 / (COARSE - 1));
-  const coarse = Array.from({ length: COARSE }, (_, k) => SHORTEST_s * ratio ** k).flatMap((tau_s) => trialOf(t, z, tau_s));
-  if (coarse.length === 0) return [];
-  const best = coarse.reduce((a, b) => (b.sse < a.sse ? b : a));
-  const powers = Array.from({ length: FINE }, (_, k) => (k + 1) / (FINE + 1));
-  return [...coarse, ...powers.flatMap((p) => [best.tau_s * ratio ** p, best.tau_s / ratio ** p]).flatMap((tau_s) => trialOf(t, z, tau_s))];
+interface Points {
+  t: Float64Array;
+  y: Float64Array;
+  /** Readings that went into one point. */
+  each: number;
 }
 
-/** Means of equal stretches of time, at most 400, so that a fast gauge costs no more than a slow one. */
-function binned({ time_s, size_Pa, from_s, to_s, test_Pa }: StretchInput): { t: number[]; y: number[]; each: number } {
+/** Means of equal numbers of readings, at most 240 points, so that a fast gauge costs no more than a slow one. */
+function binned({ time_s, size_Pa, from_s, to_s, test_Pa }: StretchInput): Points {
   const first = indexFrom(time_s, from_s);
   let last = indexFrom(time_s, to_s + 1e-9);
   while (last > first && at(size_Pa, last - 1) < LEAST_PART * test_Pa) last--;
-  const width = Math.max(1, Math.ceil((last - first) / MOST_POINTS));
-  const t: number[] = [];
-  const y: number[] = [];
-  for (let i = first; i < last; i += width) {
-    let sumT = 0;
-    let sumY = 0;
-    const end = Math.min(last, i + width);
-    for (let k = i; k < end; k++) {
-      sumT += at(time_s, k) - from_s;
-      sumY += at(size_Pa, k);
-    }
-    t.push(sumT / (end - i));
-    y.push(sumY / (end - i));
-  }
-  return { t, y, each: width };
-}
-
-/** Least squares of z on [1, t, exp(−t/τ)]; the first two are taken out of the third, which leaves c and its leverage. */
-function trialOf(t: readonly number[], z: readonly number[], tau_s: number): Trial[] {
-  const e = t.map((x) => Math.exp(-x / tau_s));
-  const ez = withoutLine(t, e);
-  const zz = withoutLine(t, z);
-  let see = 0;
-  let sez = 0;
-  let szz = 0;
-  for (let i = 0; i < t.length; i++) {
-    see += at(ez, i) * at(ez, i);
-    sez += at(ez, i) * at(zz, i);
-    szz += at(zz, i) * at(zz, i);
-  }
-  if (see < 1e-9) return [];
-  return [{ tau_s, c_Pa: sez / see, u_c_Pa: Math.sqrt(1 / see), sse: Math.max(0, szz - (sez * sez) / see) }];
-}
-
-function residualsOf(t: readonly number[], z: readonly number[], { tau_s, c_Pa }: Trial): Float64Array {
-  return withoutLine(
-    t,
-    z.map((v, i) => v - c_Pa * Math.exp(-at(t, i) / tau_s)),
-  );
-}
-
-function withoutLine(t: readonly number[], z: readonly number[]): Float64Array {
-  const n = t.length;
-  const meanT = t.reduce((a, b) => a + b, 0) / n;
-  const meanZ = z.reduce((a, b) => a + b, 0) / n;
-  let stt = 0;
-  let stz = 0;
-  for (let i = 0; i < n; i++) {
-    stt += (at(t, i) - meanT) ** 2;
-    stz += (at(t, i) - meanT) * (at(z, i) - meanZ);
-  }
-  const slope = stt > 0 ? stz / stt : 0;
-  return Float64Array.from(z, (v, i) => v - meanZ - slope * (at(t, i) - meanT));
-}
-
-function comingOf(trials: readonly Trial[], best: Trial, variance: number, from_s: number): SettlingFit["comingAt"] {
-  const asGood = trials.filter((t) => t.sse <= best.sse + AS_GOOD * variance);
-  return (start_s, hold_s) => {
-    const share = ({ tau_s }: Trial): number => Math.exp(-Math.max(0, start_s - from_s) / tau_s) * (1 - Math.exp(-hold_s / tau_s));
-    const spread = (t: Trial): number => Math.sqrt(variance) * t.u_c_Pa * share(t);
-    const high_Pa = Math.max(...asGood.map((t) => t.c_Pa * share(t) + 1.645 * spread(t)));
-    const low_Pa = Math.min(...asGood.map((t) => t.c_Pa * share(t) - 1.645 * spread(t)));
-    const coming_Pa = best.c_Pa * share(best);
-    return { coming_Pa, u_Pa: Math.max(spread(best), (high_Pa - coming_Pa) / 1.645, (coming_Pa - low_Pa) / 1.645), high_Pa, low_Pa };
+  const each = Math.max(1, Math.ceil((last - first) / MOST_POINTS));
+  const count = Math.floor((last - first) / each);
+  const mean = (column: ArrayLike<number>, k: number): number => {
+    let sum = 0;
+    for (let i = first + k * each; i < first + (k + 1) * each; i++) sum += at(column, i);
+    return sum / each;
   };
+  return {
+    t: Float64Array.from({ length: count }, (_, k) => mean(time_s, k) - from_s),
+    y: Float64Array.from({ length: count }, (_, k) => mean(size_Pa, k)),
+    each,
+  };
+}
+
+/** Time constants on an even logarithmic scale, and again more finely round the best of them. */
+function profile(leak: Leak, points: Points, longest_s: number): Trial[] {
+  const ratio = (longest_s / SHORTEST_S) ** (1 / (COARSE - 1));
+  const coarse = Array.from({ length: COARSE }, (_, k) => SHORTEST_S * ratio ** k).flatMap((tau_s) => trialOf(leak, points, tau_s));
+  if (coarse.length === 0) return [];
+  const best = leastOf(coarse);
+  const powers = Array.from({ length: FINE }, (_, k) => (k + 1) / (FINE + 1));
+  return [
+    ...coarse,
+    ...powers.flatMap((p) => [best.tau_s * ratio ** p, best.tau_s / ratio ** p]).flatMap((tau_s) => trialOf(leak, points, tau_s)),
+  ];
+}
+
+/** Gauss and Newton: a, k and c for one τ; nearly linear, so that three rounds are plenty. */
+function trialOf(leak: Leak, { t, y }: Points, tau_s: number): Trial[] {
+  const n = t.length;
+  const fading = t.map((x) => Math.exp(-x / tau_s));
+  let [a, k] = leak.start(at(y, n >> 1), at(y, n - 1), at(t, n - 1) - at(t, n >> 1));
+  let c = 0;
+  let spread = 0;
+  const residuals = new Float64Array(n);
+  if (!Number.isFinite(a) || !Number.isFinite(k)) return [];
+  for (let round = 0; round <= ITERATIONS; round++) {
+    const sums = new Float64Array(9);
+    let sse = 0;
+    for (let i = 0; i < n; i++) {
+      const x = at(t, i);
+      const e = at(fading, i);
+      const r = at(y, i) - leak.value(a, k, x) - c * e;
+      addTo(sums, leak.byA(a, k, x), leak.byK(a, k, x), e, r);
+      residuals[i] = r;
+      sse += r * r;
+    }
+    if (round === ITERATIONS) return Number.isFinite(sse) ? [{ tau_s, c_Pa: c, spread, sse, residuals }] : [];
+    const step = solved(sums);
+    if (step === null) return [];
+    a += step.a;
+    k += step.k;
+    c += step.c;
+    spread = step.spread;
+  }
+  return [];
+}
+
+/** Sums of the normal equations: aa, ak, ac, kk, kc, cc, ar, kr, cr. */
+function addTo(sums: Float64Array, da: number, dk: number, dc: number, r: number): void {
+  const products = [da * da, da * dk, da * dc, dk * dk, dk * dc, dc * dc, da * r, dk * r, dc * r];
+  for (let j = 0; j < 9; j++) sums[j] = at(sums, j) + at(products, j);
+}
+
+/** Elimination in the order a, k, c, so that what is left on the diagonal of c is its leverage. `null` when c cannot be told from a leak. */
+function solved(s: Float64Array): { a: number; k: number; c: number; spread: number } | null {
+  const kk = at(s, 3) - at(s, 1) ** 2 / at(s, 0);
+  const kc = at(s, 4) - (at(s, 1) * at(s, 2)) / at(s, 0);
+  const kr = at(s, 7) - (at(s, 1) * at(s, 6)) / at(s, 0);
+  const cc = at(s, 5) - at(s, 2) ** 2 / at(s, 0) - kc ** 2 / kk;
+  const cr = at(s, 8) - (at(s, 2) * at(s, 6)) / at(s, 0) - (kc * kr) / kk;
+  if (!(cc > 1e-9)) return null;
+  const c = cr / cc;
+  const k = (kr - kc * c) / kk;
+  return { a: (at(s, 6) - at(s, 1) * k - at(s, 2) * c) / at(s, 0), k, c, spread: Math.sqrt(1 / cc) };
+}
+
+function comingOf(asGood: readonly Trial[], best: Trial, scatter_Pa: number, since_s: number, hold_s: number): Coming {
+  const share = ({ tau_s }: Trial): number => Math.exp(-Math.max(0, since_s) / tau_s) * (1 - Math.exp(-hold_s / tau_s));
+  const coming_Pa = best.c_Pa * share(best);
+  let high_Pa = coming_Pa;
+  let low_Pa = coming_Pa;
+  for (const trial of asGood) {
+    const part = share(trial);
+    const spread_Pa = 1.645 * scatter_Pa * trial.spread * part;
+    high_Pa = Math.max(high_Pa, trial.c_Pa * part + spread_Pa);
+    low_Pa = Math.min(low_Pa, trial.c_Pa * part - spread_Pa);
+  }
+  return { coming_Pa, u_Pa: Math.max(high_Pa - coming_Pa, coming_Pa - low_Pa) / 1.645, high_Pa, low_Pa };
 }

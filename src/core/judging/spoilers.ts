@@ -170,9 +170,12 @@ function settlingSpoilers(evidence: Evidence): Spoiler[] {
   if (drop.drop_Pa === null) return [];
   const words = wordingOf(limits);
   const { adds_Pa, hides_Pa } = transientBounds(evidence);
-  const blamed_Pa = Math.max(adds_Pa, 2 * Math.max(0, settled.coming_Pa ?? 0));
-  const explained = drop.drop_Pa - blamed_Pa - 2 * u_Pa <= FAR_OVER * limits.permittedDrop_Pa;
+  const explained = drop.drop_Pa - adds_Pa - 2 * u_Pa <= FAR_OVER * limits.permittedDrop_Pa;
   const found: Spoiler[] = [];
+  if (isSettled(evidence) && evidence.raw === "fail" && input.rule === "simple" && drop.drop_Pa - adds_Pa <= limits.permittedDrop_Pa) {
+    const text = `Up to ${words.pressure(adds_Pa)} of the drop may be the air still cooling, which is more than the drop is over the limit.`;
+    found.push({ reason: reason("not-settled", text, { adds_Pa, drop_Pa: drop.drop_Pa }), pass: false, fail: true });
+  }
   if (!isSettled(evidence)) {
     const coming = settled.coming_Pa;
     const what =

@@ -23,7 +23,7 @@ export function judgeHold(input: HoldCase): HoldVerdict {
   const evidence = evidenceOf(input, input.hold);
   const decision = decisionOf(evidence);
   const spoilers = spoilersOf(evidence);
-  const spoiling = reasonsOf(spoilers, decision);
+  const spoiling = reasonsOf(evidence, spoilers, decision);
   const gross = grossLeak(input);
   const told = {
     hold: holdFigures(evidence),
@@ -40,10 +40,11 @@ export function judgeHold(input: HoldCase): HoldVerdict {
 }
 
 /** What spoils this result; an unsettled start is told along with it, since it says what to do next time. */
-function reasonsOf(spoilers: readonly Spoiler[], decision: Decision | null): Reason[] {
+function reasonsOf(evidence: Evidence, spoilers: readonly Spoiler[], decision: Decision | null): Reason[] {
   const spoiling = spoilers.filter((s) => spoils(s, decision));
   if (spoiling.length === 0) return [];
-  return spoilers.filter((s) => spoiling.includes(s) || s.reason.code === "not-settled").map((s) => s.reason);
+  const unsettled = (s: Spoiler): boolean => s.reason.code === "not-settled" && !isSettled(evidence);
+  return spoilers.filter((s) => spoiling.includes(s) || unsettled(s)).map((s) => s.reason);
 }
 
 /** The rule's answer; under the guarded rule a tolerated transient that may have turned the result leaves it open. */

@@ -6,6 +6,7 @@ import { type Cleaned, cleanCurve } from "./clean.ts";
 import { type History, historyOf, incidentsOf, phasesOf } from "./history.ts";
 import type { HoldCase } from "./holdCase.ts";
 import { type Candidate, candidatesOf } from "./holdSearch.ts";
+import { GIVEN_BACK } from "./settling.ts";
 import { type HoldVerdict, judgeHold } from "./verdict.ts";
 
 export interface WholeCurveInput {
@@ -86,7 +87,7 @@ const GROSS_BAND_S = 10;
 
 /**
  * A pipe that cannot be held: after the last charge the pressure crossed the start band in under 10 s. The smallest drop the curve allows is
- * what was lost from the band's lower edge within one hold, so that neither the charge's heat nor the start can be blamed.
+ * what was lost within one hold from below the band, less all the heat the charge can have brought.
  */
 function grossOf(cleaned: Cleaned, { stretches, release_s }: History, limits: Limits): HoldCase["gross"] {
   const stretch = stretches.at(-1);
@@ -94,15 +95,19 @@ function grossOf(cleaned: Cleaned, { stretches, release_s }: History, limits: Li
   const sign = signOf(limits);
   const { time_s, pressure_Pa } = cleaned.curve;
   const test_Pa = Math.abs(limits.test_Pa);
+  let peak_Pa = 0;
   let above_s: number | null = null;
   let below: { at_s: number; size_Pa: number } | null = null;
   for (let i = 0; i < time_s.length && at(time_s, i) <= Math.min(release_s, stretch.to_s); i++) {
     const size_Pa = sign * at(pressure_Pa, i);
     if (at(time_s, i) < stretch.from_s) continue;
+    peak_Pa = Math.max(peak_Pa, size_Pa);
     if (size_Pa >= test_Pa + limits.startTolerance_Pa) above_s = at(time_s, i);
     if (below === null && size_Pa < test_Pa - limits.startTolerance_Pa) below = { at_s: at(time_s, i), size_Pa };
     if (below !== null && at(time_s, i) >= below.at_s + limits.hold_s) {
-      return above_s !== null && below.at_s - above_s < GROSS_BAND_S ? { smallestDrop_Pa: below.size_Pa - size_Pa } : null;
+      return above_s !== null && below.at_s - above_s < GROSS_BAND_S
+        ? { smallestDrop_Pa: below.size_Pa - size_Pa - GIVEN_BACK * peak_Pa }
+        : null;
     }
   }
   return null;

@@ -16,23 +16,28 @@ const AT_REST_S = 10;
 /** More than this part of the test pressure after the release is air still in the pipe, not a zero. */
 const ZERO_PART = 0.02;
 
+/** A zero that still moves by more than this part of its shift is not at rest. */
+const RESTING_PART = 0.1;
+
 export function zeroOf({ curve, limits, phases }: HoldCase, hold: Span, sign: 1 | -1): Zero {
   const idle = phases.find((p) => p.phase === "idle");
   const vent = phases.findLast((p) => p.phase === "vent");
   const before = idle && idle.to_s <= hold.from_s ? steady(curve, idle.from_s, idle.to_s - 1) : null;
   const before_Pa = before?.value ?? null;
   const after = vent && vent.from_s >= hold.to_s ? steady(curve, vent.from_s + AT_REST_S, vent.to_s) : null;
-  if (!before || !after || Math.abs(after.value - before.value) > ZERO_PART * Math.abs(limits.test_Pa) || !after.rests)
-    return { before_Pa, share_Pa: null };
+  const shift_Pa = after && before ? after.value - before.value : 0;
+  const rests = after !== null && after.moved_Pa <= Math.max(after.scatter_Pa, RESTING_PART * Math.abs(shift_Pa));
+  if (!before || !after || Math.abs(shift_Pa) > ZERO_PART * Math.abs(limits.test_Pa) || !rests) return { before_Pa, share_Pa: null };
   const part = (hold.to_s - hold.from_s) / (after.at_s - before.at_s);
-  return { before_Pa, share_Pa: sign * (before.value - after.value) * part };
+  return { before_Pa, share_Pa: -sign * shift_Pa * part };
 }
 
 interface Steady {
   value: number;
   at_s: number;
-  /** The second half reads as the first: nothing is still running out. */
-  rests: boolean;
+  /** Between its first and second half, Pa: much of it means that something is still running out. */
+  moved_Pa: number;
+  scatter_Pa: number;
 }
 
 function steady({ time_s, pressure_Pa }: HoldCase["curve"], from_s: number, to_s: number): Steady | null {
@@ -44,5 +49,5 @@ function steady({ time_s, pressure_Pa }: HoldCase["curve"], from_s: number, to_s
   const value = median(values);
   const scatter = median(values.map((v) => Math.abs(v - value)));
   const moved = Math.abs(median(values.subarray(0, middle)) - median(values.subarray(middle)));
-  return { value, at_s: (at(time_s, from) + at(time_s, to - 1)) / 2, rests: moved <= Math.max(scatter, 1e-9) };
+  return { value, at_s: (at(time_s, from) + at(time_s, to - 1)) / 2, moved_Pa: moved, scatter_Pa: scatter };
 }
