@@ -60,6 +60,8 @@ export async function runTest(run: TestRun): Promise<ExitCode> {
     const { verdict } = last.judge;
     if (verdict === null) throw new Error("a session ended without a verdict");
     await leave(run, screen, last, closed);
+    // The verdict is for the ordinary screen too, which shows again only now.
+    screen?.close();
     if (screen !== null || !show.json) plain.verdict(verdict);
     if (show.json) io.out(JSON.stringify(verdict));
     return exitFor(verdict, last);

@@ -2,22 +2,24 @@ import { type Limits, signOf } from "../methods/limits.ts";
 import { JUDGE_VERSION, type RecordStart, type Verdict } from "../record.ts";
 import { type Cleaned, cleanCurve } from "./clean.ts";
 import type { Columns } from "./columns.ts";
-import { HOSE_S } from "./evidence.ts";
 import { type History, historyOf, incidentsOf } from "./history.ts";
 import type { HoldCase, Incident, Settled } from "./holdCase.ts";
-import { ALLOWED_PART, airTimeConstant_s } from "./settling.ts";
+import { ALLOWED_PART, airTimeConstant_s, HOSE_S } from "./settling.ts";
 import { fitSettling } from "./settlingFit.ts";
 import { judgeHold } from "./verdict.ts";
 
 /** What the live judge saw of an attempt besides its readings. */
-export type Seen = Omit<HoldCase, "curve" | "limits" | "gauge" | "rule" | "notes">;
+export type Seen = Omit<HoldCase, "curve" | "limits" | "gauge" | "rule" | "notes"> & {
+  /** The hold ended because the charge had gone. */
+  lost: boolean;
+};
 
 /** From an attempt as it was run to the verdict that goes on record. */
 export function judgeAttempt(start: RecordStart, columns: Columns, asRun: Seen): Verdict {
   const { limits, gauge, rule } = start;
   const cleaned = cleanCurve(columns.curve(), gauge.resolution_Pa);
   const history = historyOf(cleaned, limits);
-  const seen = untilOpened(asRun, history, limits.hold_s);
+  const seen = untilOpened(asRun, history);
   const settled = seenFromTheEnd(cleaned, limits, seen);
   const told = judgeHold({
     ...seen,
@@ -53,11 +55,10 @@ export function judgeAttempt(start: RecordStart, columns: Columns, asRun: Seen):
 const VENT_FOOT_S = 2;
 
 /** A pipe opened while the clock ran was held until then; what it lost afterwards went through the vent. */
-function untilOpened(asRun: Seen, { released, release_s }: History, hold_s: number): Seen {
-  const { hold } = asRun;
+function untilOpened(asRun: Seen, { released, release_s }: History): Seen {
+  const { hold, lost } = asRun;
   if (hold === null || !released || release_s <= hold.from_s) return asRun;
-  const foot_s = hold.to_s - hold.from_s >= hold_s ? VENT_FOOT_S : 0;
-  if (release_s >= hold.to_s - foot_s) return asRun;
+  if (release_s >= hold.to_s - (lost ? 0 : VENT_FOOT_S)) return asRun;
   const phases = asRun.phases.map((span) => {
     if (span.phase === "hold") return { ...span, to_s: release_s };
     return span.phase === "vent" ? { ...span, from_s: release_s } : span;
@@ -66,11 +67,10 @@ function untilOpened(asRun: Seen, { released, release_s }: History, hold_s: numb
 }
 
 /** Our own stamps cannot step; those of a file can. Everything done to the pipe is found as the other judge finds it. */
-function incidentsOfCurve(cleaned: Cleaned, history: History, start: RecordStart, { hold }: Seen): Incident[] {
+function incidentsOfCurve(cleaned: Cleaned, history: History, start: RecordStart, { hold, lost }: Seen): Incident[] {
   const own = start.source !== "imported";
   const stamps = cleaned.incidents.filter(({ kind }) => !own || kind !== "clock-step");
-  const full = hold !== null && hold.to_s - hold.from_s >= start.limits.hold_s;
-  const before_s = hold === null ? Number.POSITIVE_INFINITY : hold.to_s - (full ? VENT_FOOT_S : 0);
+  const before_s = hold === null ? Number.POSITIVE_INFINITY : hold.to_s - (lost ? 0 : VENT_FOOT_S);
   return [...stamps, ...incidentsOf(history).filter(({ at_s }) => at_s < before_s)];
 }
 

@@ -4,10 +4,9 @@ import { type Drift, driftOf, type Span } from "./drift.ts";
 import { type DropEstimate, estimateDrop } from "./drop.ts";
 import type { HoldCase, Incident } from "./holdCase.ts";
 import { indexFrom } from "./lineAt.ts";
+import { HOSE_S } from "./settling.ts";
 import { type Zero, zeroOf } from "./zero.ts";
 
-/** After a stroke or a bleed the gauge's tee still shows hose, not pipe, s. */
-export const HOSE_S = 5;
 /** One-sided 95 % and the 99 % at which a drop has surely passed the limit. */
 export const SURELY_95 = 1.645;
 export const SURELY_99 = 2.33;

@@ -1,12 +1,23 @@
 import { at } from "../curve.ts";
 import type { Bins, GaugeScale } from "./bins.ts";
 import { fitLine, valueAt } from "./line.ts";
-import { type Action, GIVEN_BACK } from "./settling.ts";
+import { type Action, GIVEN_BACK, HOSE_S } from "./settling.ts";
 
 const TREND_BINS = 6;
 const NOISE_MEMORY = 0.05;
 /** Nothing below this part of the test pressure is ever called an action. */
 const LEAST_PART = 0.0015;
+
+/** No hand and no plug moves air this long unasked: it is a leak, or the air's own heat. */
+const OWN_FALL_S = 10;
+
+/** A movement under way: the trend it left and when it was last seen. */
+interface Begun {
+  t_s: number;
+  p_Pa: number;
+  slope: number;
+  last_s: number;
+}
 
 /**
  * Sees air being put in or let out while the pipe should be quiet: a second that departs from the trend of the seconds
@@ -21,7 +32,7 @@ export class Flow {
   #sigma_Pa: number;
   #quietFrom = 0;
   #quietBins = 0;
-  #begun: { t_s: number; p_Pa: number; slope: number; last_s: number } | null = null;
+  #begun: Begun | null = null;
 
   constructor(scale: GaugeScale, tau_s: number) {
     this.#scale = scale;
@@ -35,9 +46,13 @@ export class Flow {
     this.#restart(i);
   }
 
-  /** Takes bin `i` of `bins`; returns the action that has just ended, if one has. */
-  step(bins: Bins, i: number): Action | null {
-    if (this.#begun !== null) return this.#whileMoving(bins, i, this.#begun);
+  /**
+   * Takes bin `i` of `bins`; returns the action that has just ended, if one has. `asked`: what the crew has been asked for,
+   * +1 pumping, −1 bleeding, 0 nothing; a movement the other way that goes on is the pipe's own.
+   */
+  step(bins: Bins, i: number, asked: -1 | 0 | 1): Action | null {
+    if (this.#begun !== null) return this.#whileMoving(bins, i, this.#begun, asked);
+    if (this.#showsHose(bins, i)) return null;
     const from = Math.max(this.#quietFrom, i - TREND_BINS);
     this.#quietBins = i - from;
     if (this.#quietBins < 4) return null;
@@ -59,13 +74,34 @@ export class Flow {
     return null;
   }
 
-  #whileMoving(bins: Bins, i: number, begun: { t_s: number; p_Pa: number; slope: number; last_s: number }): Action | null {
+  /**
+   * While air flows, and for some seconds after, the gauge's own tee shows hose: the jump when the flow stops is neither loss
+   * nor top-up. Only more of the same counts, as one more stroke.
+   */
+  #showsHose(bins: Bins, i: number): boolean {
+    const last = this.actions.at(-1);
+    const t = at(bins.t_s, i);
+    if (last === undefined || i === 0 || t >= last.to_s + HOSE_S) return false;
+    const before = at(bins.p_Pa, i - 1);
+    const change = at(bins.p_Pa, i) - before;
+    if (t < last.to_s + HOSE_S / 2) this.#quietFrom = i;
+    if (change * last.step_Pa <= 0 || Math.abs(change) <= this.#noiseThreshold()) return true;
+    this.#begun = { t_s: at(bins.t_s, i - 1), p_Pa: before, slope: 0, last_s: t };
+    this.moving = true;
+    return true;
+  }
+
+  #whileMoving(bins: Bins, i: number, begun: Begun, asked: -1 | 0 | 1): Action | null {
     const t = at(bins.t_s, i);
     const p = at(bins.p_Pa, i);
     const rate = (p - at(bins.p_Pa, i - 1)) / Math.max(0.5, t - at(bins.t_s, i - 1));
     const step = p - begun.p_Pa - begun.slope * (t - begun.t_s);
     const natural = (1.2 * GIVEN_BACK * Math.abs(step)) / this.#shortTau_s;
     if (Math.abs(rate - begun.slope) > this.#noiseThreshold() + natural) begun.last_s = t;
+    if (Math.sign(step) !== asked && t - begun.t_s > OWN_FALL_S) {
+      this.#restart(i);
+      return null;
+    }
     if (t - begun.last_s < 2) return null;
     this.#begun = null;
     this.moving = false;

@@ -1,8 +1,7 @@
 import { at } from "../curve.ts";
 import { firstAtOrAfter } from "./line.ts";
 import type { Phases } from "./phases.ts";
-import { boundOfActions, GIVEN_BACK } from "./settling.ts";
-import { HOSE_S } from "./trim.ts";
+import { boundOfActions, GIVEN_BACK, HOSE_S } from "./settling.ts";
 
 /** A shorter look than this at an untouched pipe proves no leak. */
 const LEAST_LOOK_S = 10;

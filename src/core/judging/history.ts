@@ -172,9 +172,20 @@ function slowRelease({ time_s, shown_Pa: size_Pa, test_Pa }: Seen, after_s: numb
     const rate = (now_Pa - at(size_Pa, later)) / (at(time_s, later) - at(time_s, i));
     const earlier = (at(size_Pa, before) - now_Pa) / (at(time_s, i) - at(time_s, before));
     if (rate < OPENED_RATE * test_Pa || rate < OPENED_TIMES * Math.max(earlier, 0)) continue;
-    return { from_s: at(time_s, i), to_s: at(time_s, last), step_Pa: at(size_Pa, last) - now_Pa };
+    const begin = quickens(time_s, size_Pa, i, Math.max(earlier, 0), OPENED_PART * test_Pa);
+    return { from_s: at(time_s, begin), to_s: at(time_s, last), step_Pa: at(size_Pa, last) - at(size_Pa, begin) };
   }
   return undefined;
+}
+
+/** Below the trend by this part of the test pressure the fall has begun. */
+const OPENED_PART = 0.01;
+
+/** The look ahead sees a fall before it begins: the last reading that still follows the trend from reading `i`. */
+function quickens(time_s: readonly number[], size_Pa: readonly number[], i: number, rate: number, apart_Pa: number): number {
+  let k = i;
+  while (k < size_Pa.length - 1 && at(size_Pa, k + 1) > at(size_Pa, i) - rate * (at(time_s, k + 1) - at(time_s, i)) - apart_Pa) k++;
+  return k;
 }
 
 /** From here to the end of the recording, or to the next charge, nothing is left. */

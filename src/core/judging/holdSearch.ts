@@ -1,11 +1,10 @@
 import { at } from "../curve.ts";
 import type { Limits } from "../methods/limits.ts";
 import type { Cleaned } from "./clean.ts";
-import { HOSE_S } from "./evidence.ts";
 import type { History, Stretch } from "./history.ts";
 import type { Settled } from "./holdCase.ts";
 import { indexFrom } from "./lineAt.ts";
-import { ALLOWED_PART, airTimeConstant_s, boundOfActions } from "./settling.ts";
+import { ALLOWED_PART, airTimeConstant_s, boundOfActions, HOSE_S } from "./settling.ts";
 import { type Coming, fitSettling, type SettlingFit } from "./settlingFit.ts";
 
 /** A hold the crew may have made, and how the section stood when it began. */
@@ -184,6 +183,9 @@ function fitOf(cleaned: Cleaned, watched: History["watched"], limits: Limits, st
   });
 }
 
+/** A pipe's air does not die down as one exponential (it slows as it settles, the wall lags): the fit's size of it is good to this part. */
+const MODEL_ERROR = 0.3;
+
 function candidateAt(history: History, limits: Limits, seen: readonly Moment[][], { moment, meant }: Start): Candidate {
   const to_s = Math.min(history.release_s, moment.at_s + limits.hold_s);
   const list = seen.find((l) => l.includes(moment)) ?? [];
@@ -196,7 +198,7 @@ function candidateAt(history: History, limits: Limits, seen: readonly Moment[][]
       served_s: history.charged_s === null ? null : moment.at_s - history.charged_s,
       settled_s: list.find((m) => m.settled)?.at_s ?? null,
       coming_Pa: moment.coming?.coming_Pa ?? null,
-      u_coming_Pa: moment.coming?.u_Pa ?? null,
+      u_coming_Pa: moment.coming && Math.hypot(moment.coming.u_Pa, MODEL_ERROR * moment.coming.coming_Pa),
       tooCoarse: false,
     },
     meant,

@@ -13,7 +13,7 @@ export function holding(phases: Phases, now_s: number, i: number): void {
   const hold = stage.hold;
   if (hold === null) return;
   const before = scene.actions.length;
-  scene.flow.step(scene.bins, i);
+  scene.flow.step(scene.bins, i, phases.asked());
   if (scene.actions.length > before) disturbed(phases, now_s);
   stage.projection = project(scene.bins.t_s, scene.bins.p_Pa, {
     from_s: hold.from_s,
@@ -25,6 +25,7 @@ export function holding(phases: Phases, now_s: number, i: number): void {
   const size = at(scene.bins.p_Pa, i);
   if (size < GONE_PART * scene.test_Pa) {
     hold.to_s = now_s;
+    stage.lost = true;
     phases.turn(now_s, "charge-gone", "The charge is gone: the hold is cut short.", "alarm");
     return phases.enterVent(now_s);
   }

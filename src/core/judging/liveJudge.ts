@@ -118,6 +118,7 @@ export class LiveJudge {
     const { stage } = this.phases;
     return {
       hold: stage.hold,
+      lost: stage.lost,
       settled: stage.settled,
       incidents: this.#incidents,
       phases: stage.spans.filter((span) => span.to_s > span.from_s),

@@ -21,6 +21,8 @@ export interface Trimming {
   corrections: number;
   /** In the start band since; `null` outside. */
   inBand_s: number | null;
+  /** The last correction was made to come right this long after it. */
+  wait_s: number;
   /** Asked since then without an answer from the crew. */
   unanswered_s: number | null;
   /** Times the charge went through the band before the clock could start. */
@@ -43,6 +45,8 @@ export interface Stage {
   settle: SettleView | null;
   trimming: Trimming;
   hold: { from_s: number; to_s: number } | null;
+  /** The hold ended because the charge had gone, not by time or by its limit. */
+  lost: boolean;
   projection: Projection | null;
   failSaid: boolean;
   /** Largest drop over one hold that the curve proves so far, cooling taken off. */
@@ -94,6 +98,12 @@ export class Phases {
     stage.since_s = now_s;
     stage.ask = ask;
     this.turn(now_s, phase, text, bell);
+  }
+
+  /** Which way the crew has been asked to move air: +1 in, −1 out, 0 not at all. */
+  asked(): -1 | 0 | 1 {
+    const { act } = this.stage.ask.act;
+    return act === "pump" ? 1 : act === "bleed" ? -1 : 0;
   }
 
   /** Changes what the crew is asked; the same request again changes nothing. */
@@ -155,6 +165,7 @@ const newStage = (ask: Ask): Stage => ({
   settle: null,
   trimming: freshTrimming(),
   hold: null,
+  lost: false,
   projection: null,
   failSaid: false,
   smallestDrop_Pa: 0,
@@ -170,6 +181,7 @@ export const freshTrimming = (): Trimming => ({
   actionsBefore: 0,
   corrections: 0,
   inBand_s: null,
+  wait_s: 0,
   unanswered_s: null,
   missed: 0,
 });

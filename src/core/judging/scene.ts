@@ -9,10 +9,10 @@ import {
   airTimeConstant_s,
   boundOfActions,
   firstWindow_s,
+  HOSE_S,
   type Transient,
   transientToCome,
 } from "./settling.ts";
-import { HOSE_S } from "./trim.ts";
 
 /** Shorter windows than this show noise, not settling. */
 const LEAST_WINDOW_S = 20;

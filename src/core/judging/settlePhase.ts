@@ -2,7 +2,7 @@ import { at } from "../curve.ts";
 import { bandLow_Pa } from "./charging.ts";
 import { NOBODY_S, nobodyThere, watchingGross, watchLoss } from "./grossLeak.ts";
 import { freshTrimming, type Phases } from "./phases.ts";
-import { HOSE_S } from "./trim.ts";
+import { HOSE_S } from "./settling.ts";
 
 /** The longest settling: after it the reasons are said and the hold is tried all the same. */
 const longest_s = (settle_s: number): number => Math.max(2 * settle_s, 600);
@@ -15,7 +15,7 @@ export function settling(phases: Phases, now_s: number, i: number): void {
   const { scene, stage, prompts } = phases;
   const size = at(scene.bins.p_Pa, i);
   if (size < EMPTY_PART * scene.test_Pa) return opened(phases, now_s);
-  scene.flow.step(scene.bins, i);
+  scene.flow.step(scene.bins, i, phases.asked());
   watchCalm(phases, now_s);
   const minimumLeft_s = Math.max(0, (stage.charged_s ?? now_s) + scene.limits.settle_s - now_s);
   watchLoss(phases, now_s);

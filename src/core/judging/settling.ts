@@ -6,6 +6,9 @@ export const ALLOWED_PART = 0.1;
 /** Part of a pressure step that the air's return to wall temperature gives back: (γ−1)/γ. */
 export const GIVEN_BACK = 0.4 / 1.4;
 
+/** After the flow stops the gauge's own tee shows hose for this long, s. */
+export const HOSE_S = 5;
+
 /** Time constant of trapped air, seconds, from the bore; a working guess, ±60 % (free convection in a tube). */
 export const airTimeConstant_s = (dn_mm: number | null): number => 10 + 0.12 * (dn_mm ?? 300);
 

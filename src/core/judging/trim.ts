@@ -1,4 +1,4 @@
-import { GIVEN_BACK } from "./settling.ts";
+import { GIVEN_BACK, HOSE_S } from "./settling.ts";
 
 /** How the section stands when the settling time has been served, in sizes of charge (positive for vacuum too). */
 export interface TrimCase {
@@ -20,10 +20,9 @@ export interface TrimCase {
   charge_Pa: number;
 }
 
-export type TrimAdvice = { do: "wait" } | { do: "hands-off" } | { do: "pump" | "bleed"; to_Pa: number };
+/** `wait_s`: how long after the correction the clock may start, which `to_Pa` allows for. */
+export type TrimAdvice = { do: "wait" } | { do: "hands-off" } | { do: "pump" | "bleed"; to_Pa: number; wait_s: number };
 
-/** After the flow stops the gauge's own tee shows hose for this long. */
-export const HOSE_S = 5;
 /** A crew needs some seconds to shut a valve and step back. */
 const STEP_BACK_S = 3;
 /** Falling into the band by itself within this time beats touching the valve. */
@@ -38,11 +37,14 @@ const REALISTIC_PART = 0.7;
 export function trimAdvice(now: TrimCase): TrimAdvice {
   const above = now.now_Pa - now.test_Pa;
   if (Math.abs(above) <= now.tolerance_Pa) return { do: "wait" };
-  if (above < 0) return { do: "pump", to_Pa: Math.min(now.charge_Pa, target(now)) };
+  if (above < 0) {
+    const to_Pa = Math.min(now.charge_Pa, target(now));
+    return { do: "pump", to_Pa, wait_s: waitAfter_s(to_Pa - now.now_Pa, now) };
+  }
   const reaches_s = now.fall_Pa_s > 0 ? (above - now.tolerance_Pa) / now.fall_Pa_s : Number.POSITIVE_INFINITY;
   if (reaches_s <= PATIENCE_S) return { do: "hands-off" };
   const to_Pa = target(now);
-  return to_Pa < now.now_Pa ? { do: "bleed", to_Pa } : { do: "hands-off" };
+  return to_Pa < now.now_Pa ? { do: "bleed", to_Pa, wait_s: waitAfter_s(to_Pa - now.now_Pa, now) } : { do: "hands-off" };
 }
 
 /** Seconds after a correction of `step_Pa` until the clock may start: by physics, or by what the curve shows, whichever is sooner. */

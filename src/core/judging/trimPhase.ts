@@ -1,12 +1,15 @@
 import { giveUp, NOBODY_S, nobodyThere, watchingGross, watchLoss } from "./grossLeak.ts";
 import type { Phases } from "./phases.ts";
 import { opened, overdue, stillToCome, watchCalm } from "./settlePhase.ts";
-import { HOSE_S, trimAdvice } from "./trim.ts";
+import { HOSE_S } from "./settling.ts";
+import { trimAdvice } from "./trim.ts";
 
 /** Inside this part of the band nothing is gained by waiting. */
 const NEAR_PART = 0.15;
 /** In the band, this long is spent on coming nearer to the test pressure. */
 const NEARER_S = 20;
+/** A correction that allowed for a fall is given this much longer to come right. */
+const PATIENCE_S = 20;
 /** A crew that does not answer within this time is asked again. */
 const ANSWER_S = 90;
 
@@ -14,7 +17,7 @@ const ANSWER_S = 90;
 export function trimming(phases: Phases, now_s: number, i: number): void {
   const { scene, stage } = phases;
   const trim = stage.trimming;
-  scene.flow.step(scene.bins, i);
+  scene.flow.step(scene.bins, i, phases.asked());
   watchCalm(phases, now_s);
   watchLoss(phases, now_s);
   if (stage.trimming.unanswered_s !== null && now_s - stage.trimming.unanswered_s > NOBODY_S) return nobodyThere(phases, now_s);
@@ -71,6 +74,9 @@ function advise(phases: Phases, now_s: number, size: number): void {
   }
   const fall = scene.fall_Pa_s();
   if (fall === null) return;
+  // One correction, then it lives with what it has: the figure asked for was meant to come right only after a while.
+  const above = size > scene.test_Pa;
+  if (above && trim.corrections > 0 && now_s - scene.lastAction_s < trim.wait_s + PATIENCE_S) return;
   const advice = trimAdvice({
     now_Pa: size,
     fall_Pa_s: fall,
@@ -88,6 +94,7 @@ function advise(phases: Phases, now_s: number, size: number): void {
     return phases.say(prompts.handsOff(), now_s);
   }
   if (trim.asked !== null && !answered) trim.unanswered_s ??= trim.asked_s;
+  trim.wait_s = advice.wait_s;
   trim.asked = advice.do;
   trim.asked_s = now_s;
   trim.actionsBefore = scene.actions.length;

@@ -1,3 +1,7 @@
+/** The way down is what lies between these parts of the charge. */
+const FULL_PART = 0.95;
+const EMPTY_PART = 0.08;
+
 /**
  * Watches the opening after the hold. Nothing in the curve before it shows that the gauge saw the pipe: a shut valve, a
  * kinked hose or a blocked port holds pressure better than any pipe. Opened at the plug, the pipe empties at its own
@@ -27,13 +31,13 @@ export class VentWatch {
   /** Takes one reading, as size of charge. */
   reading(time_s: number, size_Pa: number): void {
     if (this.empty) return;
-    if (size_Pa > 0.85 * this.#full_Pa) {
+    if (size_Pa > FULL_PART * this.#full_Pa) {
       this.#high_s = time_s;
       this.#onTheWay = 0;
       return;
     }
     this.begun = true;
-    if (size_Pa > 0.15 * this.#full_Pa) {
+    if (size_Pa > EMPTY_PART * this.#full_Pa) {
       this.#onTheWay++;
       return;
     }
