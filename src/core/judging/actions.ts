@@ -21,7 +21,7 @@ export interface Watched {
 }
 
 /** A hand pump pauses for breath; strokes closer than this are one charging, s. */
-export const PUMP_PAUSE_S = 10;
+const PUMP_PAUSE_S = 10;
 /** Rise is looked at over this long, s. */
 const RISE_S = 5;
 /** Pumping is told from weather by being at least this part of the charge's own mean rate. */

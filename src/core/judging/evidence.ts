@@ -9,7 +9,7 @@ import { type Zero, zeroOf } from "./zero.ts";
 
 /** One-sided 95 % and the 99 % at which a drop has surely passed the limit. */
 export const SURELY_95 = 1.645;
-export const SURELY_99 = 2.33;
+const SURELY_99 = 2.33;
 
 /** What the hold showed, before anything is held against it. Sizes are positive for vacuum too. */
 export interface Evidence {

@@ -1,13 +1,12 @@
 import { at } from "../curve.ts";
-import { plugMovement_Pa, slope_Pa_per_K } from "../physics/air.ts";
-import type { Finding, RemarkCode } from "../record.ts";
+import { plugMovement_Pa } from "../physics/air.ts";
 import { conformance, type Decision } from "./decide.ts";
 import type { Evidence } from "./evidence.ts";
 import { indexFrom } from "./lineAt.ts";
 import { wordingOf } from "./reasons.ts";
-import { isSettled, type Spoiler } from "./spoilers.ts";
-
-export type Remark = Finding<RemarkCode>;
+import type { Spoiler } from "./spoilers.ts";
+import { isSettled } from "./unsettled.ts";
+import { type Remark, remark, weather } from "./weatherRemarks.ts";
 
 /** The expert's eye: figures beside the verdict, never a correction of it. */
 export function remarksOf(evidence: Evidence, result: { decision: Decision | null; spoilers: readonly Spoiler[] }): Remark[] {
@@ -20,45 +19,6 @@ export function remarksOf(evidence: Evidence, result: { decision: Decision | nul
     ...shortSection(evidence),
     ...readingRemarks(evidence),
   ];
-}
-
-const remark = (code: RemarkCode, text: string, figures: Record<string, number | null> = {}): Remark => ({ code, text, figures });
-
-/** Weather is worth a word from a twentieth of the permitted drop, common practice, no source. */
-const WORTH_A_WORD = 0.05;
-
-function weather({ drift, input, sign, drop }: Evidence): Remark[] {
-  const words = wordingOf(input.limits);
-  const worth_Pa = WORTH_A_WORD * input.limits.permittedDrop_Pa;
-  const found: Remark[] = [];
-  const { temperature: heat, barometer, air_K, ambient_Pa } = drift;
-  if (heat && air_K && Math.abs(heat.share_Pa) > Math.max(worth_Pa, 2 * heat.u_Pa)) {
-    const cooled = air_K.change < 0;
-    const text = `The air in the pipe ${cooled ? "cooled" : "warmed"} by ${Math.abs(air_K.change).toFixed(2)} K, which ${heat.share_Pa > 0 ? "added" : "hid"} ${words.pressure(Math.abs(heat.share_Pa))}.`;
-    found.push(
-      remark(cooled ? "cooling" : "warming", text, {
-        air_change_K: air_K.change,
-        share_Pa: heat.share_Pa,
-        u_share_Pa: heat.u_Pa,
-      }),
-    );
-  }
-  if (barometer && ambient_Pa && Math.abs(barometer.share_Pa) > Math.max(worth_Pa, 2 * barometer.u_Pa)) {
-    const rose = ambient_Pa.change > 0;
-    const text = `The barometer ${rose ? "rose" : "fell"} by ${Math.abs(ambient_Pa.change / 100).toFixed(2)} hPa, which ${barometer.share_Pa > 0 ? "added" : "hid"} ${words.pressure(Math.abs(barometer.share_Pa))}.`;
-    found.push(
-      remark(rose ? "barometer-rising" : "barometer-falling", text, {
-        ambient_change_Pa: ambient_Pa.change,
-        share_Pa: barometer.share_Pa,
-      }),
-    );
-  }
-  const kelvinForTenth = (0.1 * input.limits.permittedDrop_Pa) / slope_Pa_per_K(sign * (drop.start?.size_Pa ?? 0));
-  if (!air_K && kelvinForTenth < 0.5) {
-    const text = `No air temperature was measured; ${kelvinForTenth.toFixed(2)} K of change is a tenth of the permitted drop.`;
-    found.push(remark("no-temperature", text, { kelvin_for_tenth: kelvinForTenth }));
-  }
-  return found;
 }
 
 function behaviour({ drop, input, u_Pa, hold }: Evidence): Remark[] {
@@ -166,7 +126,7 @@ function shortSection({ input, drop, sign }: Evidence): Remark[] {
   return [remark("short-section", text, { creep_Pa, laid_length_m })];
 }
 
-function readingRemarks({ input, inside }: Evidence): Remark[] {
+function readingRemarks({ input, inside, hold }: Evidence): Remark[] {
   const found: Remark[] = [];
   const gaps = inside.flatMap((i) => (i.kind === "gap" ? [i] : []));
   const longest_s = Math.max(0, ...gaps.map((g) => g.gap_s));
@@ -184,9 +144,11 @@ function readingRemarks({ input, inside }: Evidence): Remark[] {
       }),
     );
   }
-  if (notes && notes.spikes.length > 0) {
-    const text = `${notes.spikes.length} single readings stood apart from their neighbours and were left out; they stay drawn.`;
-    found.push(remark("spikes", text, { spikes: notes.spikes.length }));
+  // Strokes of a pump leave sharp corners in the hose; only what was left out of the hold touches the result.
+  const spikes = notes?.spikes.filter(({ at_s }) => at_s >= hold.from_s && at_s <= hold.to_s).length ?? 0;
+  if (spikes > 0) {
+    const text = `${spikes} single readings of the hold stood apart from their neighbours and were left out; they stay drawn.`;
+    found.push(remark("spikes", text, { spikes }));
   }
   return found;
 }

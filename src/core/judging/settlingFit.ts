@@ -1,6 +1,7 @@
 import { at } from "../curve.ts";
 import { indexFrom } from "./lineAt.ts";
 import { correlationOf } from "./noise.ts";
+import { type Leak, laminar, orifice } from "./settledLeak.ts";
 
 /** A stretch of closed pipe told apart into a settled leak and a dying transient. */
 export interface SettlingFit {
@@ -36,30 +37,6 @@ interface Trial {
   sse: number;
   residuals: Float64Array;
 }
-
-/** A settled leak with two parameters, and how it changes with each. */
-interface Leak {
-  start(first_Pa: number, last_Pa: number, length_s: number): [number, number];
-  value(a: number, k: number, t: number): number;
-  byA(a: number, k: number, t: number): number;
-  byK(a: number, k: number, t: number): number;
-}
-
-/** A crack or a seal: a·exp(−k t). */
-const laminar: Leak = {
-  start: (first, last, length) => [first, Math.log(first / last) / length],
-  value: (a, k, t) => a * Math.exp(-k * t),
-  byA: (_, k, t) => Math.exp(-k * t),
-  byK: (a, k, t) => -t * a * Math.exp(-k * t),
-};
-
-/** A hole: (a − k t)², which bends half as much. */
-const orifice: Leak = {
-  start: (first, last, length) => [Math.sqrt(first), (Math.sqrt(first) - Math.sqrt(last)) / length],
-  value: (a, k, t) => (a - k * t) ** 2,
-  byA: (a, k, t) => 2 * (a - k * t),
-  byK: (a, k, t) => -2 * t * (a - k * t),
-};
 
 /** Shortest time constant tried, a thin pipe's, s. */
 const SHORTEST_S = 6;

@@ -1,8 +1,9 @@
 import type { Decision } from "./decide.ts";
+import { driftSpoilers } from "./driftSpoilers.ts";
 import { type Evidence, SURELY_95 } from "./evidence.ts";
 import type { Incident } from "./holdCase.ts";
 import { type Reason, reason, type Wording, wordingOf } from "./reasons.ts";
-import { ALLOWED_PART, GIVEN_BACK } from "./settling.ts";
+import { settlingSpoilers } from "./unsettled.ts";
 
 /**
  * Something held against an attempt. What can only add to the drop leaves a pass standing; what can only hide it leaves a fail
@@ -15,9 +16,6 @@ export interface Spoiler {
 }
 
 const both = (r: Reason): Spoiler => ({ reason: r, pass: true, fail: true });
-
-/** A fail stands in spite of doubt when it is this far over the limit; the 8 % is measured, metrology of the drop. */
-const FAR_OVER = 1.08;
 
 export const spoils = (spoiler: Spoiler, decision: Decision | null): boolean =>
   decision === "pass" ? spoiler.pass : decision === "fail" ? spoiler.fail : spoiler.pass || spoiler.fail;
@@ -144,99 +142,6 @@ function startSpoilers({ drop, input, sign, u_Pa }: Evidence): Spoiler[] {
       fail: fromTest_Pa - SURELY_95 * u_Pa <= limits.permittedDrop_Pa,
     },
   ];
-}
-
-/** Transient still to come when the clock started, at worst: what it may add to the drop and what it may hide, Pa. */
-export function transientBounds({ input, drop }: Evidence): {
-  adds_Pa: number;
-  hides_Pa: number;
-} {
-  const { coming_Pa, u_coming_Pa } = input.settled;
-  if (coming_Pa === null) return { adds_Pa: GIVEN_BACK * (drop.start?.size_Pa ?? 0), hides_Pa: 0 };
-  const spread = SURELY_95 * (u_coming_Pa ?? 0);
-  return {
-    adds_Pa: Math.max(0, coming_Pa + spread),
-    hides_Pa: Math.max(0, spread - coming_Pa),
-  };
-}
-
-/** Shown to be settled, or a gauge that cannot show it and time served instead. */
-export const isSettled = ({ input, hold }: Evidence): boolean =>
-  input.settled.tooCoarse || (input.settled.settled_s !== null && input.settled.settled_s <= hold.from_s + 1e-6);
-
-function settlingSpoilers(evidence: Evidence): Spoiler[] {
-  const { input, hold, drop, u_Pa } = evidence;
-  const { limits, settled } = input;
-  if (drop.drop_Pa === null) return [];
-  const words = wordingOf(limits);
-  const { adds_Pa, hides_Pa } = transientBounds(evidence);
-  const explained = drop.drop_Pa - adds_Pa - 2 * u_Pa <= FAR_OVER * limits.permittedDrop_Pa;
-  const found: Spoiler[] = [];
-  if (isSettled(evidence) && evidence.raw === "fail" && input.rule === "simple" && drop.drop_Pa - adds_Pa <= limits.permittedDrop_Pa) {
-    const text = `Up to ${words.pressure(adds_Pa)} of the drop may be the air still cooling, which is more than the drop is over the limit.`;
-    found.push({ reason: reason("not-settled", text, { adds_Pa, drop_Pa: drop.drop_Pa }), pass: false, fail: true });
-  }
-  if (!isSettled(evidence)) {
-    const coming = settled.coming_Pa;
-    const what =
-      coming === null
-        ? "how much was still to come cannot be told"
-        : `${words.change(-coming)} was still to come from the air finding the pipe's temperature, ${words.pressure(ALLOWED_PART * limits.permittedDrop_Pa)} is allowed`;
-    found.push({
-      reason: reason("not-settled", `The pressure had not settled when the hold began: ${what}.`, {
-        coming_Pa: coming,
-        u_coming_Pa: settled.u_coming_Pa,
-        allowed_Pa: ALLOWED_PART * limits.permittedDrop_Pa,
-      }),
-      pass: hides_Pa > 0 && drop.drop_Pa + hides_Pa > limits.permittedDrop_Pa,
-      fail: explained,
-    });
-  }
-  const served_s = settled.served_s ?? (settled.charged_s === null ? 0 : hold.from_s - settled.charged_s);
-  if (served_s < limits.settle_s - 1) {
-    const text = `Settling lasted ${words.duration(served_s)} of the required ${words.duration(limits.settle_s)}.`;
-    found.push({
-      reason: reason("settle-too-short", text, {
-        served_s,
-        required_s: limits.settle_s,
-      }),
-      pass: true,
-      fail: explained,
-    });
-  }
-  return found;
-}
-
-/** The air's own settling after the pump is weighed as such; only what its temperature did beyond that is weather. */
-function beyondSettling(share_Pa: number, coming_Pa: number | null): number {
-  if (coming_Pa === null || coming_Pa * share_Pa <= 0) return share_Pa;
-  return Math.sign(share_Pa) * Math.max(0, Math.abs(share_Pa) - Math.abs(coming_Pa));
-}
-
-/** Measured weather, or a gauge whose zero wandered, decides when the result would be the other one without it. */
-function driftSpoilers({ drift, zero, drop, margin, input, u_Pa }: Evidence): Spoiler[] {
-  if (drop.drop_Pa === null || margin === null) return [];
-  const words = wordingOf(input.limits);
-  const heat = drift.temperature && { ...drift.temperature, share_Pa: beyondSettling(drift.temperature.share_Pa, input.settled.coming_Pa) };
-  const zeroShare = zero.share_Pa === null ? null : { share_Pa: zero.share_Pa, u_Pa: Math.max(u_Pa, drop.noise.resolution_Pa) };
-  const parts = [
-    { code: "drift-decides-temperature", name: "the air in the pipe changing temperature", share: heat },
-    { code: "drift-decides-barometer", name: "the barometer", share: drift.barometer },
-    { code: "zero-drift-decides", name: "the gauge's zero wandering", share: zeroShare },
-  ] as const;
-  const known = parts
-    .flatMap((p) => (p.share === null ? [] : [{ ...p, share_Pa: p.share.share_Pa, u_Pa: p.share.u_Pa }]))
-    .filter((p) => Math.abs(p.share_Pa) > 2 * p.u_Pa);
-  const total_Pa = known.reduce((sum, p) => sum + p.share_Pa, 0);
-  const turns = (share_Pa: number): boolean => margin.margin_Pa >= 0 !== margin.margin_Pa + share_Pa >= 0;
-  return known
-    .filter((p) => turns(p.share_Pa) || (turns(total_Pa) && !turns(total_Pa - p.share_Pa)))
-    .map((p) => {
-      const adds = p.share_Pa > 0;
-      const text = `${words.pressure(Math.abs(p.share_Pa))} of the drop was ${adds ? "added" : "hidden"} by ${p.name}; without that the result would be the other one.`;
-      const figures = { share_Pa: p.share_Pa, u_share_Pa: p.u_Pa, drop_Pa: drop.drop_Pa, share_of_all_Pa: total_Pa };
-      return { reason: reason(p.code, text, figures), pass: !adds, fail: adds };
-    });
 }
 
 function proofSpoilers({ input }: Evidence): Spoiler[] {

@@ -1,6 +1,6 @@
 import { at } from "../curve.ts";
 import type { Incident } from "./holdCase.ts";
-import { indexFrom, lineAt, median } from "./lineAt.ts";
+import { lineAt, median } from "./lineAt.ts";
 
 /** Stamps in arrival order put right, and what was wrong with them. */
 export interface Stamps {
@@ -121,8 +121,3 @@ export function gapsIn(time_s: ArrayLike<number>, interval_s: number): Extract<I
   return found;
 }
 
-/** Readings between two moments, as a range of indices. */
-export const rangeOf = (time_s: ArrayLike<number>, from_s: number, to_s: number): { from: number; to: number } => ({
-  from: indexFrom(time_s, from_s),
-  to: indexFrom(time_s, to_s + 1e-9),
-});

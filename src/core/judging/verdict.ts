@@ -6,7 +6,8 @@ import { timeToFall } from "./fallTime.ts";
 import type { HoldCase } from "./holdCase.ts";
 import { inOrder, type Reason, reason, wordingOf } from "./reasons.ts";
 import { remarksOf } from "./remarks.ts";
-import { incidentReason, isSettled, type Spoiler, spoilersOf, spoils, transientBounds } from "./spoilers.ts";
+import { incidentReason, type Spoiler, spoilersOf, spoils } from "./spoilers.ts";
+import { isSettled, transientBounds } from "./unsettled.ts";
 
 export type HoldVerdict = Pick<Verdict, "verdict" | "reasons" | "hold" | "leak" | "remarks">;
 
