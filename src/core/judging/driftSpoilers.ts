@@ -33,4 +33,3 @@ export function driftSpoilers({ drift, zero, drop, margin, input, u_Pa }: Eviden
       return { reason: reason(p.code, text, figures), pass: !adds, fail: adds };
     });
 }
-

@@ -21,4 +21,3 @@ export const orifice: Leak = {
   byA: (a, k, t) => 2 * (a - k * t),
   byK: (a, k, t) => -2 * t * (a - k * t),
 };
-

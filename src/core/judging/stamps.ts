@@ -120,4 +120,3 @@ export function gapsIn(time_s: ArrayLike<number>, interval_s: number): Extract<I
   }
   return found;
 }
-

@@ -67,4 +67,3 @@ export function settlingSpoilers(evidence: Evidence): Spoiler[] {
   }
   return found;
 }
-

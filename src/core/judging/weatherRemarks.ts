@@ -44,4 +44,3 @@ export function weather({ drift, input, sign, drop }: Evidence): Remark[] {
   }
   return found;
 }
-

@@ -3,10 +3,11 @@ import type { RecordSource } from "../link.ts";
 import { type Limits, signOf } from "../methods/limits.ts";
 import { type GaugeFacts, JUDGE_VERSION, type Rule, type Verdict } from "../record.ts";
 import { type Cleaned, cleanCurve } from "./clean.ts";
-import { type History, historyOf, incidentsOf, phasesOf } from "./history.ts";
+import { type History, historyOf, incidentsOf } from "./history.ts";
 import type { HoldCase } from "./holdCase.ts";
 import { type Candidate, candidatesOf } from "./holdSearch.ts";
 import { GIVEN_BACK } from "./settling.ts";
+import { phasesOf } from "./spans.ts";
 import { type HoldVerdict, judgeHold } from "./verdict.ts";
 
 export interface WholeCurveInput {
