@@ -4,7 +4,7 @@ import { type Action, pumpings, stepsIn, type Watched } from "./actions.ts";
 import type { Cleaned } from "./clean.ts";
 import type { Incident } from "./holdCase.ts";
 import { indexFrom } from "./lineAt.ts";
-import { isBurst, isEmptied, openedAtOnce, slowRelease } from "./release.ts";
+import { comesBack, isEmptied, openedAtOnce, slowRelease } from "./release.ts";
 import { ALLOWED_PART, HOSE_S } from "./settling.ts";
 import { type Seen, watchedOf } from "./watched.ts";
 
@@ -51,7 +51,7 @@ export function historyOf(cleaned: Cleaned, limits: Limits): History {
     charged_s: charge && chargedAt(watched, limits, charge),
     release_s,
     released: emptied !== undefined,
-    collapse: emptied && isBurst(watched, emptied) ? { kind: "collapse", at_s: emptied.from_s, step_Pa: emptied.step_Pa } : null,
+    collapse: emptied && comesBack(watched, emptied) ? { kind: "collapse", at_s: emptied.from_s, step_Pa: emptied.step_Pa } : null,
     stretches: charge === null ? [] : stretchesOf([charge, ...actions], release_s),
     watched,
   };

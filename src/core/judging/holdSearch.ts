@@ -103,8 +103,14 @@ function nearest(list: readonly Moment[], limits: Limits): Moment | undefined {
   return near[near.length >> 1];
 }
 
-/** A pipe's air does not die down as one exponential (it slows as it settles, the wall lags): the fit's size of it is good to this part. */
+/**
+ * A pipe's air does not die down as one exponential (it slows as it settles, the wall lags), so that a large transient is known to a third of
+ * it at best. Once settled, what is left is small and lies near the end of the fit.
+ */
 const MODEL_ERROR = 0.3;
+
+const uncertaintyAt = ({ coming, settled }: Moment): number | null =>
+  coming && (settled ? coming.u_Pa : Math.hypot(coming.u_Pa, MODEL_ERROR * coming.coming_Pa));
 
 function candidateAt(history: History, limits: Limits, seen: readonly Moment[][], { moment, meant }: Start): Candidate {
   const to_s = Math.min(history.release_s, moment.at_s + limits.hold_s);
@@ -118,7 +124,7 @@ function candidateAt(history: History, limits: Limits, seen: readonly Moment[][]
       served_s: history.charged_s === null ? null : moment.at_s - history.charged_s,
       settled_s: list.find((m) => m.settled)?.at_s ?? null,
       coming_Pa: moment.coming?.coming_Pa ?? null,
-      u_coming_Pa: moment.coming && Math.hypot(moment.coming.u_Pa, MODEL_ERROR * moment.coming.coming_Pa),
+      u_coming_Pa: uncertaintyAt(moment),
       tooCoarse: false,
     },
     meant,

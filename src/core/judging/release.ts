@@ -5,11 +5,9 @@ import type { Seen } from "./watched.ts";
 
 /** What is left of the test pressure when a pipe has been opened. */
 const EMPTY_PART = 0.1;
-/** A plug that slips lets go of most of the pressure faster than a valve: this part within this time. */
-const BURST_PART = 0.8;
-const BURST_S = 1.5;
-/** Pressure that comes back in a pipe that was opened: it is still shut, so something slipped and seated again. */
+/** So much of the test pressure, within this time. */
 const COMES_BACK_PART = 0.02;
+const COMES_BACK_S = 60;
 
 /** No leak that a pump could charge against empties a pipe within this time of the last stroke, s; common practice, no source. */
 const AT_ONCE_S = 20;
@@ -65,16 +63,13 @@ export function isEmptied({ time_s, shown_Pa: size_Pa, test_Pa }: Seen, fall: Ac
   return after < Math.min(EMPTY_PART * test_Pa, 0.5 * before) || before + fall.step_Pa < EMPTY_PART * test_Pa;
 }
 
-/** Emptied faster than a valve does it, or only to rise again. */
-export function isBurst({ time_s, shown_Pa: size_Pa, test_Pa }: Seen, fall: Action): boolean {
-  const from = indexFrom(time_s, fall.from_s);
-  const to = indexFrom(time_s, fall.to_s);
-  const lowest = Math.min(...size_Pa.slice(to, to + 4));
-  const later = Math.max(...size_Pa.slice(to, indexFrom(time_s, fall.to_s + 60)));
-  if (later - lowest > COMES_BACK_PART * test_Pa) return true;
-  for (let i = from; i < to; i++) {
-    const soon = indexFrom(time_s, at(time_s, i) + BURST_S + 1e-6) - 1;
-    if (soon > i && at(size_Pa, i) - at(size_Pa, Math.min(soon, to)) > BURST_PART * -fall.step_Pa) return true;
+/** Emptied, only to rise again as the air left in it warms: nobody opened it, a plug slipped and seated again. How fast it fell tells nothing. */
+export function comesBack({ time_s, shown_Pa: size_Pa, test_Pa }: Seen, fall: Action): boolean {
+  const until = indexFrom(time_s, fall.to_s + COMES_BACK_S);
+  let lowest = Number.POSITIVE_INFINITY;
+  for (let i = indexFrom(time_s, fall.to_s); i < until; i++) {
+    lowest = Math.min(lowest, at(size_Pa, i));
+    if (at(size_Pa, i) - lowest > COMES_BACK_PART * test_Pa) return true;
   }
   return false;
 }
