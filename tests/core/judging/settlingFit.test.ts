@@ -4,7 +4,7 @@ import { type CurveWishes, curveOf } from "../../support/pressureCurve.ts";
 
 const K_PER_S = Math.log(1000 / 750) / 300;
 
-function fit(pressure_Pa: (t: number) => number, wishes: Partial<CurveWishes> = {}) {
+function fitted(pressure_Pa: (t: number) => number, wishes: Partial<CurveWishes> = {}) {
   const { time_s, pressure_Pa: size_Pa } = curveOf(pressure_Pa, { to_s: 400, ...wishes });
   const found = fitSettling({
     time_s,
@@ -31,7 +31,7 @@ describe("transient still to come", () => {
     [120, 100],
   ])("of %d Pa dying with %d s is the closed form, leak or no leak", (c_Pa, tau_s) => {
     for (const k of [0, K_PER_S]) {
-      const found = fit((t) => 1000 * Math.exp(-k * t) + c_Pa * Math.exp(-t / tau_s)).comingAt(40, 300);
+      const found = fitted((t) => 1000 * Math.exp(-k * t) + c_Pa * Math.exp(-t / tau_s)).comingAt(40, 300);
       expect(found.coming_Pa / closedForm(c_Pa, tau_s, 40, 300)).toBeGreaterThan(0.97);
       expect(found.coming_Pa / closedForm(c_Pa, tau_s, 40, 300)).toBeLessThan(1.03);
     }
@@ -41,14 +41,14 @@ describe("transient still to come", () => {
     const b = ((Math.sqrt(1000) - Math.sqrt(750)) * 2) / 300;
     const laminar = (t: number): number => 1000 * Math.exp(-K_PER_S * t);
     const orifice = (t: number): number => (Math.sqrt(1000) - (b * t) / 2) ** 2;
-    for (const leak of [laminar, orifice]) expect(Math.abs(fit(leak).comingAt(0, 300).coming_Pa)).toBeLessThan(1);
+    for (const leak of [laminar, orifice]) expect(Math.abs(fitted(leak).comingAt(0, 300).coming_Pa)).toBeLessThan(1);
   });
 
   it("lies inside its own bounds 9 times in 10: each of them is a one-sided 95 %", () => {
     const truth = closedForm(60, 30, 30, 300);
     let inside = 0;
     for (let seed = 1; seed <= 100; seed++) {
-      const found = fit((t) => 1000 * Math.exp(-K_PER_S * t) + 60 * Math.exp(-t / 30), { noise_Pa: 2, resolution_Pa: 1, seed }).comingAt(
+      const found = fitted((t) => 1000 * Math.exp(-K_PER_S * t) + 60 * Math.exp(-t / 30), { noise_Pa: 2, resolution_Pa: 1, seed }).comingAt(
         30,
         300,
       );
@@ -58,7 +58,7 @@ describe("transient still to come", () => {
   });
 
   it("is not claimed to be known when the gauge is too coarse", () => {
-    const { coming_Pa, high_Pa } = fit((t) => 1000 - 0.1 * t, { resolution_Pa: 50 }).comingAt(0, 300);
+    const { coming_Pa, high_Pa } = fitted((t) => 1000 - 0.1 * t, { resolution_Pa: 50 }).comingAt(0, 300);
     expect(high_Pa - coming_Pa).toBeGreaterThan(8);
   });
 
