@@ -203,4 +203,35 @@ describe("recordings made in closed form", () => {
       { numRuns: 300 },
     );
   });
+
+  it("takes anything that can stand in a file, passes none of it and always says why", () => {
+    const reading = fc.record({
+      t: fc.oneof(fc.integer({ min: 0, max: 1200 }), fc.double({ min: -1e5, max: 1e5, noNaN: true })),
+      p: fc.oneof(fc.constantFrom(0, 1000, 1100, -1000, 1e9, 750), fc.double({ min: -1e6, max: 1e6 })),
+      air: fc.double({ min: -50, max: 50 }),
+    });
+    fc.assert(
+      fc.property(fc.array(reading, { maxLength: 400 }), fc.boolean(), (readings, sorted) => {
+        if (sorted) readings.sort((a, b) => a.t - b.t);
+        const column = (of: (r: (typeof readings)[number]) => number): Float64Array => Float64Array.from(readings, of);
+        const found = judgeWholeCurve({
+          curve: { time_s: column((r) => r.t), pressure_Pa: column((r) => r.p), air_C: column((r) => r.air), ambient_Pa: null },
+          limits,
+          gauge: gaugeWith({ resolution_Pa: null }),
+          rule: "simple",
+          source: "imported",
+          program: "test",
+          record: null,
+        });
+        expect(found.verdict).not.toBe("pass");
+        expect(found.reasons.length).toBeGreaterThan(0);
+        expect(found.readings).toBe(readings.length);
+        JSON.parse(JSON.stringify(found), (_, value) => {
+          expect(value).not.toBe(Number.NaN);
+          return value;
+        });
+      }),
+      { numRuns: 500 },
+    );
+  });
 });
