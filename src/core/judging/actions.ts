@@ -1,5 +1,5 @@
 import { at } from "../curve.ts";
-import { indexFrom, lineAt } from "./lineAt.ts";
+import { indexFrom, lineAt, median } from "./lineAt.ts";
 
 /** Air put in (+) or let out (−), or a plug's doing: when, and by how much the size of the charge changed. */
 export interface Action {
@@ -75,8 +75,11 @@ function trimmed({ time_s, size_Pa }: Watched, run: { from: number; to: number }
   return step_Pa < least_Pa ? [] : [{ from_s: at(time_s, foot), to_s: at(time_s, top), step_Pa }];
 }
 
-/** Length of the lines on both sides of a step, s. */
-const STEP_LINE_S = 8;
+/** Length of the lines on both sides, and half of what is left out between them: at once, and for a change that takes some seconds. */
+const LOOKS = [
+  { line_s: 8, apart_s: 0 },
+  { line_s: 12, apart_s: 4 },
+] as const;
 /** A step counts from this part of the permitted drop. */
 const STEP_PART = 0.1;
 
@@ -85,33 +88,49 @@ const STEP_PART = 0.1;
  * makes them miss each other a little; that much is allowed for from the change of slope.
  */
 export function stepsIn(w: Watched, from_s: number, to_s: number): Action[] {
-  const line_s = Math.max(STEP_LINE_S, 5 * w.interval_s);
-  const first = indexFrom(w.time_s, from_s);
+  let first = indexFrom(w.time_s, from_s);
   const last = indexFrom(w.time_s, to_s + 1e-9);
   const found: Action[] = [];
   for (let i = first + 3; i < last - 2; i++) {
-    const miss = missAt(w, i, first, last, line_s);
-    if (miss === null) continue;
-    const peak = steepest(w, i, last, line_s);
+    const look = LOOKS.find((l) => isMissed(w, i, first, last, l));
+    if (!look) continue;
+    const peak = steepest(w, i, last, look.line_s);
     const step = edges(w, peak, first, last);
+    if (!persists(w, step)) continue;
     found.push(step);
-    i = Math.max(i, indexFrom(w.time_s, step.to_s) + 2);
+    // No later line may look back across it, or it would be found again.
+    first = indexFrom(w.time_s, step.to_s);
+    i = Math.max(i, first + 2);
   }
   return found;
 }
 
-function missAt(w: Watched, i: number, first: number, last: number, line_s: number): number | null {
+function isMissed(w: Watched, i: number, first: number, last: number, look: (typeof LOOKS)[number]): boolean {
+  const line_s = Math.max(look.line_s, 5 * w.interval_s);
   const moment_s = (at(w.time_s, i - 1) + at(w.time_s, i)) / 2;
-  const left = Math.max(first, indexFrom(w.time_s, moment_s - line_s));
-  const right = Math.min(last, indexFrom(w.time_s, moment_s + line_s));
-  if (i - left < 3 || right - i < 2) return null;
-  const before = lineAt(w.time_s, w.size_Pa, left, i, moment_s);
-  const after = lineAt(w.time_s, w.size_Pa, i, right, moment_s);
-  if (!before || !after) return null;
-  const miss = after.value - before.value;
+  const left = Math.max(first, indexFrom(w.time_s, moment_s - look.apart_s - line_s));
+  const leftEnd = Math.max(left, indexFrom(w.time_s, moment_s - look.apart_s));
+  const rightBegin = indexFrom(w.time_s, moment_s + look.apart_s);
+  const right = Math.min(last, indexFrom(w.time_s, moment_s + look.apart_s + line_s));
+  if (leftEnd - left < 3 || right - rightBegin < 2) return false;
+  const before = lineAt(w.time_s, w.size_Pa, left, leftEnd, moment_s);
+  const after = lineAt(w.time_s, w.size_Pa, rightBegin, right, moment_s);
+  if (!before || !after) return false;
   const u = Math.max(w.sigma_Pa, w.resolution_Pa / 2) * Math.sqrt(before.leverage + after.leverage);
-  const bend = Math.abs(after.slope - before.slope) * line_s * 0.5;
-  return Math.abs(miss) > Math.max(STEP_PART * w.permittedDrop_Pa, 6 * u, bend) ? miss : null;
+  const bend = Math.abs(after.slope - before.slope) * (line_s + 2 * look.apart_s) * 0.5;
+  return Math.abs(after.value - before.value) > Math.max(STEP_PART * w.permittedDrop_Pa, 6 * u, bend);
+}
+
+/** Readings on each side that must bear a step out. */
+const BORNE_OUT = 5;
+
+/** A spike that was left in is not a step: the readings after it go back to where those before it were. */
+function persists({ time_s, size_Pa }: Watched, step: Action): boolean {
+  const from = indexFrom(time_s, step.from_s);
+  const to = indexFrom(time_s, step.to_s);
+  const before = median(size_Pa.slice(Math.max(0, from - BORNE_OUT + 1), from + 1));
+  const after = median(size_Pa.slice(to, to + BORNE_OUT));
+  return (after - before) / step.step_Pa > 0.3;
 }
 
 /** The largest change between neighbours within reach of a miss. */

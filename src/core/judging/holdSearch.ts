@@ -26,6 +26,8 @@ const OPENED_WITHIN_S = 60;
 export interface Candidates {
   holds: Candidate[];
   told: number;
+  /** The last moment in the band with room for a whole hold, when the pressure had not settled by then. */
+  unsettledUntil_s: number | null;
 }
 
 /**
@@ -47,6 +49,7 @@ export function candidatesOf(cleaned: Cleaned, history: History, limits: Limits)
   return {
     holds: starts.map((s) => candidateAt(history, limits, seen, s)),
     told: found.told ? Math.max(0, starts.indexOf(found.told)) : 0,
+    unsettledUntil_s: whole ? null : (ending(seen[0], history.release_s).findLast((m) => m.served && m.inBand)?.at_s ?? null),
   };
 }
 
@@ -69,9 +72,7 @@ function withoutProper(
   const cut = proper.find((list) => list.length > 0) ?? [];
   const cutShort = [startAt(nearest(cut, limits)), startAt(cut[0])];
   const lasted_s = release_s - (cut[0]?.at_s ?? release_s);
-  const startedInBand = ending(seen[0], release_s).some((m) => m.served && m.inBand);
-  if (cut.length > 0 && !startedInBand && (collapse !== null || lasted_s >= MEANT_PART * limits.hold_s))
-    return { starts: cutShort, told: null };
+  if (cut.length > 0 && (collapse !== null || lasted_s >= MEANT_PART * limits.hold_s)) return { starts: cutShort, told: null };
   const started = seen.map((list) => ending(list, release_s));
   const list = started.find((l) => l.some((m) => m.served)) ?? started.find((l) => l.length > 0) ?? [];
   const doubtful = doubtfulIn(list, limits, release_s);

@@ -1,12 +1,14 @@
 import { at, type Curve } from "../curve.ts";
 import { median } from "./lineAt.ts";
 
-/** Readings on each side of the one looked at; up to two neighbours may be spikes too. */
-const HALF = 3;
+/** Readings looked at on each side; two of them may be spikes too. */
+const SIDE = 5;
 /** Hampel's threshold in standard deviations of the neighbourhood; 3 to 5 is common practice. */
 const SCATTERS = 5;
 /** A median absolute deviation times this is a standard deviation under the normal law. */
 const MAD_TO_SD = 1.4826;
+/** Spikes hidden by a crowd of others come out when those are gone. */
+const PASSES = 2;
 
 export interface Unspiked {
   curve: Curve;
@@ -14,21 +16,44 @@ export interface Unspiked {
 }
 
 /**
- * Hampel filter: leaves out readings that stand apart from their neighbours on both sides. A real step is not a spike, because the
- * readings after it stay with it; a ramp is not one, because its own scatter is wide. `resolution_Pa` is the gauge's step.
+ * A Hampel filter with a median and a trend for each side: leaves out readings that lie beyond both, before and after. A step, a ramp or the
+ * top of a charge is not a spike, because such readings go with one of their sides. `resolution_Pa` is the gauge's step.
  */
 export function withoutSpikes(curve: Curve, resolution_Pa: number): Unspiked {
-  const { offset_Pa, scatter_Pa } = apartness(curve.pressure_Pa);
-  const usual_Pa = MAD_TO_SD * median(offset_Pa.map(Math.abs));
-  const floor_Pa = Math.max(4 * resolution_Pa, 6 * usual_Pa);
-  const keep: number[] = [];
+  let kept = curve;
   const spikes: Unspiked["spikes"] = [];
-  for (let i = 0; i < offset_Pa.length; i++) {
-    const apart = Math.abs(at(offset_Pa, i)) > Math.max(floor_Pa, SCATTERS * at(scatter_Pa, i));
-    if (apart) spikes.push({ at_s: at(curve.time_s, i), pressure_Pa: at(curve.pressure_Pa, i) });
-    else keep.push(i);
+  for (let pass = 0; pass < PASSES; pass++) {
+    const floor_Pa = Math.max(4 * resolution_Pa, 6 * scatterOf(kept.pressure_Pa));
+    const keep: number[] = [];
+    for (let i = 0; i < kept.pressure_Pa.length; i++) {
+      if (isSpike(kept.pressure_Pa, i, floor_Pa)) spikes.push({ at_s: at(kept.time_s, i), pressure_Pa: at(kept.pressure_Pa, i) });
+      else keep.push(i);
+    }
+    if (keep.length === kept.pressure_Pa.length) break;
+    kept = pick(kept, keep);
   }
-  return spikes.length === 0 ? { curve, spikes } : { curve: pick(curve, keep), spikes };
+  return { curve: kept, spikes: spikes.sort((a, b) => a.at_s - b.at_s) };
+}
+
+/** Scatter of readings about the middle between their neighbours, over the whole curve. */
+function scatterOf(pressure_Pa: Float64Array): number {
+  const off_Pa = pressure_Pa.subarray(2).map((p, i) => Math.abs(at(pressure_Pa, i + 1) - (at(pressure_Pa, i) + p) / 2));
+  return off_Pa.length > 0 ? (MAD_TO_SD * median(off_Pa)) / Math.sqrt(1.5) : 0;
+}
+
+/** Beyond the medians and trends of both sides by more than the floor and than the narrower side scatters. */
+function isSpike(pressure_Pa: Float64Array, i: number, floor_Pa: number): boolean {
+  const n = pressure_Pa.length;
+  if (i === 0 || i === n - 1) return false;
+  const p = at(pressure_Pa, i);
+  // Nearly every reading is as close as that to a neighbour on each side and needs no sorting.
+  if (Math.abs(p - at(pressure_Pa, i - 1)) <= floor_Pa && Math.abs(p - at(pressure_Pa, i + 1)) <= floor_Pa) return false;
+  const side = Math.min(SIDE, i, n - 1 - i);
+  const before = sideOf(pressure_Pa.slice(i - side, i));
+  const after = sideOf(pressure_Pa.slice(i + 1, i + 1 + side).reverse());
+  const highest = Math.max(before.middle, after.middle, before.next, after.next);
+  const lowest = Math.min(before.middle, after.middle, before.next, after.next);
+  return Math.max(p - highest, lowest - p) > Math.max(floor_Pa, SCATTERS * MAD_TO_SD * Math.min(before.mad, after.mad));
 }
 
 /** The readings of a curve with these indices, in this order. */
@@ -42,22 +67,20 @@ export function pick(curve: Curve, indices: readonly number[]): Curve {
   };
 }
 
-/** How far each reading is from the median of its neighbourhood, and how wide that neighbourhood scatters; narrower at the ends. */
-function apartness(pressure_Pa: Float64Array): { offset_Pa: Float64Array; scatter_Pa: Float64Array } {
-  const n = pressure_Pa.length;
-  const offset_Pa = new Float64Array(n);
-  const scatter_Pa = new Float64Array(n);
-  const whole = new Float64Array(2 * HALF + 1);
-  for (let i = 1; i < n - 1; i++) {
-    const half = Math.min(HALF, i, n - 1 - i);
-    const window = whole.subarray(0, 2 * half + 1);
-    for (let k = 0; k < window.length; k++) window[k] = at(pressure_Pa, i - half + k);
-    window.sort();
-    const middle = at(window, half);
-    for (let k = 0; k < window.length; k++) window[k] = Math.abs(at(window, k) - middle);
-    window.sort();
-    offset_Pa[i] = at(pressure_Pa, i) - middle;
-    scatter_Pa[i] = MAD_TO_SD * at(window, half);
-  }
-  return { offset_Pa, scatter_Pa };
+interface Side {
+  middle: number;
+  mad: number;
+  /** Where its trend (median of successive changes) puts the reading that comes next. */
+  next: number;
 }
+
+/** A few readings on one side, the nearest last; sorts them in place. */
+function sideOf(few: Float64Array): Side {
+  const changes = few.subarray(1).map((p, k) => p - at(few, k));
+  const slope = changes.length > 0 ? middleOf(changes.sort()) : 0;
+  const middle = middleOf(few.sort());
+  for (let k = 0; k < few.length; k++) few[k] = Math.abs(at(few, k) - middle);
+  return { middle, mad: middleOf(few.sort()), next: middle + (slope * (few.length + 1)) / 2 };
+}
+
+const middleOf = (sorted: Float64Array): number => (at(sorted, (sorted.length - 1) >> 1) + at(sorted, sorted.length >> 1)) / 2;

@@ -71,7 +71,7 @@ function goesOn({ stamp_s, i, interval_s }: Jump): boolean {
   if (last - i < 3) return false;
   for (let k = i + 1; k <= last; k++) {
     const since_s = at(stamp_s, k) - at(stamp_s, i);
-    if (since_s < -2 * interval_s || since_s > 2 * (k - i) * interval_s + 2) return false;
+    if (since_s < -2 * interval_s || since_s > 2 * (k - i + 1) * interval_s) return false;
   }
   return true;
 }

@@ -6,6 +6,7 @@ import { type Cleaned, cleanCurve } from "./clean.ts";
 import { type History, historyOf, incidentsOf } from "./history.ts";
 import type { HoldCase } from "./holdCase.ts";
 import { type Candidate, candidatesOf } from "./holdSearch.ts";
+import { inOrder, type Reason, reason } from "./reasons.ts";
 import { GIVEN_BACK } from "./settling.ts";
 import { phasesOf } from "./spans.ts";
 import { type HoldVerdict, judgeHold } from "./verdict.ts";
@@ -25,14 +26,14 @@ export interface WholeCurveInput {
 export function judgeWholeCurve(input: WholeCurveInput): Verdict {
   const cleaned = cleanCurve(input.curve, input.gauge.resolution_Pa);
   const history = historyOf(cleaned, input.limits);
-  const { holds, told } = candidatesOf(cleaned, history, input.limits);
+  const { holds, told, unsettledUntil_s } = candidatesOf(cleaned, history, input.limits);
   const judged = holds.map((candidate) => judge(input, cleaned, history, candidate));
   const proven = judged.find((j) => j.verdict.verdict === "fail" || (j.candidate?.meant && j.verdict.verdict !== "void"));
   const { verdict, candidate, phases } = proven ?? judged[told] ?? judge(input, cleaned, history, null);
   return {
     schema: "staunch/verdict/1",
     verdict: verdict.verdict,
-    reasons: verdict.reasons,
+    reasons: withLateSettling(verdict, unsettledUntil_s, candidate),
     judge: "whole-curve",
     judge_version: JUDGE_VERSION,
     rule: input.rule,
@@ -47,6 +48,14 @@ export function judgeWholeCurve(input: WholeCurveInput): Verdict {
     remarks: verdict.remarks,
     readings: input.curve.time_s.length,
   };
+}
+
+/** A hold too short because the pressure had settled too late for a whole one: that is told too. */
+function withLateSettling({ reasons }: HoldVerdict, unsettledUntil_s: number | null, candidate: Candidate | null): Reason[] {
+  const settled_s = candidate?.settled.settled_s ?? null;
+  if (unsettledUntil_s === null || settled_s === null || !reasons.some((r) => r.code === "hold-too-short")) return reasons;
+  const text = `The pressure had not settled at ${Math.round(unsettledUntil_s)} s, the last moment in the start band with time for a whole hold.`;
+  return inOrder([...reasons, reason("not-settled", text, { last_start_s: unsettledUntil_s, settled_s })]);
 }
 
 interface Judged {

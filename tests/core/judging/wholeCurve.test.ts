@@ -50,8 +50,6 @@ function startsInWindow({ c, verdict }: (typeof judged)[number]): boolean {
 
 /** Starts outside the window given with the recording, and why they are left there. */
 const OTHER_START: Record<string, string> = {
-  "106":
-    "settled only after the last moment with room for a hold; a start in the band before it is judged, whose cooling only adds, and passes",
   "118": "the window lies where the readings are 1 to 4 % above the test pressure; the hold judged starts at the test pressure",
   "119": "as 118",
   "138": "in the band only 80 s before the release; the hold judged started too high, which only adds, and passes",
