@@ -5,6 +5,7 @@ export default defineConfig({
   test: {
     include: ["tests/**/*.test.{ts,tsx}"],
     exclude: ["tests/peers/**"],
+    globalSetup: ["tests/support/build.ts"],
     pool: "forks",
     maxWorkers: 2,
     testTimeout: 30_000,

@@ -22,7 +22,7 @@ export const pipeFrom = ({ dn, material, laidLength }: SectionWords): Pipe => ({
 });
 
 /** Bytes of a file people brought → text; what is no UTF-8 becomes U+FFFD, which the readers refuse. */
-export const decodeText = (bytes: Uint8Array): string => new TextDecoder("utf-8").decode(bytes);
+const decodeText = (bytes: Uint8Array): string => new TextDecoder("utf-8").decode(bytes);
 
 /** Runs a reader over a file's text and puts the file's name before what it complains of. */
 export async function readNamed<T>(path: string, io: Io, read: (text: string) => T): Promise<T> {

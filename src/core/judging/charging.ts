@@ -33,7 +33,7 @@ export function idling(phases: Phases, now_s: number, i: number): void {
 }
 
 /** Mean reading of the open gauge; 0 before there is one. */
-export const zeroOf = (phases: Phases): number => (phases.stage.zero.n === 0 ? 0 : phases.stage.zero.sum / phases.stage.zero.n);
+const zeroOf = (phases: Phases): number => (phases.stage.zero.n === 0 ? 0 : phases.stage.zero.sum / phases.stage.zero.n);
 
 /** The pressure the pipe must reach to count as charged: inside the start tolerance of the charge pressure. */
 export const bandLow_Pa = (phases: Phases): number =>

@@ -1,0 +1,32 @@
+/** `npm run bench` runs the benches in turn; `npm run bench -- truth 400` one of them with its own words. */
+import { spawnSync } from "node:child_process";
+import { fileURLToPath } from "node:url";
+
+/** Name, what it measures, and the words it runs with when all are run. */
+const BENCHES: readonly (readonly [name: string, what: string, words: readonly string[]])[] = [
+  ["start", "cold start of staunch --help against node -e 0", []],
+  ["session", "a million readings through the session against a plain loop", []],
+  ["append", "journal appended and read against bare SQL", []],
+  ["screen", "live screen over 20 000 frames: heap and share of a core", []],
+  ["kill", "50 kills at random moments: what was lost, is the archive sound", []],
+  ["truth", "judge against the simulated truth, closed loop", ["300"]],
+];
+
+const [only, ...words] = process.argv.slice(2);
+const chosen = only === undefined ? BENCHES : BENCHES.filter(([name]) => name === only);
+if (chosen.length === 0) {
+  console.error(`There is no bench ${JSON.stringify(only)}. Known: ${BENCHES.map(([name]) => name).join(", ")}.`);
+  process.exit(64);
+}
+let failed = 0;
+for (const [name, what, usual] of chosen) {
+  console.log(`\n== ${name}: ${what}`);
+  const file = fileURLToPath(new URL(`${name}.ts`, import.meta.url));
+  const flags = name === "screen" ? ["--expose-gc"] : [];
+  const { status } = spawnSync(process.execPath, [...flags, "--import", "tsx", file, ...(only === undefined ? usual : words)], {
+    stdio: "inherit",
+  });
+  if (status !== 0) failed++;
+}
+console.log(failed === 0 ? "\nall within their goals" : `\n${failed} over their goals`);
+process.exitCode = failed === 0 ? 0 : 1;
