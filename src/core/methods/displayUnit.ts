@@ -3,12 +3,16 @@ import type { Limits } from "./limits.ts";
 
 const CANDIDATES: readonly UnitName[] = ["mbar", "mmH2O", "psi", "inHg", "kPa", "inH2O", "Pa"];
 
+/** Nobody in the trade words a method in bare pascal, though EN 1610's 10 and 2.5 mbar are rounder in it. */
+const LAST_PRICE = 1;
+
 /** The unit a method is worded in: the one in which its pressures are the roundest figures. */
 export function displayUnit(limits: Pick<Limits, "test_Pa" | "permittedDrop_Pa">): UnitName {
   let best: UnitName = "Pa";
   let fewest = Number.POSITIVE_INFINITY;
   for (const unit of CANDIDATES) {
-    const digits = digitsOf(toUnit(Math.abs(limits.test_Pa), unit)) + digitsOf(toUnit(limits.permittedDrop_Pa, unit));
+    const digits =
+      digitsOf(toUnit(Math.abs(limits.test_Pa), unit)) + digitsOf(toUnit(limits.permittedDrop_Pa, unit)) + (unit === "Pa" ? LAST_PRICE : 0);
     if (digits < fewest) {
       best = unit;
       fewest = digits;
