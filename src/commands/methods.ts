@@ -1,6 +1,7 @@
 import { EXIT } from "../core/errors.ts";
 import { METHODS } from "../core/methods/index.ts";
 import type { Limits } from "../core/methods/limits.ts";
+import type { WaterLimits } from "../core/methods/waterPlan.ts";
 import { plugMovement_Pa } from "../core/physics/air.ts";
 import { thrust_N } from "../core/physics/thrust.ts";
 import { plainJson, plainText } from "../core/text.ts";
@@ -62,17 +63,31 @@ export function shown(limits: Limits): Record<string, unknown> {
     thrust_N: dn_mm === null ? null : thrust_N(charge_Pa, dn_mm),
     thrust_top_N: dn_mm === null ? null : thrust_N(top_Pa, dn_mm),
     top_pressure_Pa: top_Pa,
-    plug_mm_Pa: laid_length_m === null ? null : plugMovement_Pa(test_Pa, 1, laid_length_m),
+    // A plug in water moves the level, not a spring of air.
+    plug_mm_Pa: laid_length_m === null || limits.water !== undefined ? null : plugMovement_Pa(test_Pa, 1, laid_length_m),
+    ...(limits.water === undefined ? {} : { water: waterShown(limits.water) }),
     cautions: limits.cautions,
     working: limits.working,
   };
 }
 
+const waterShown = (water: WaterLimits): Record<string, unknown> => ({
+  permitted_L: water.permitted_L,
+  area_m2: water.area_m2,
+  litres_per_m2: water.litresPerM2,
+  part: water.part,
+  low_Pa: water.low_Pa,
+  high_Pa: water.high_Pa,
+  band_Pa: water.band_Pa,
+  hold_tolerance_s: water.holdTolerance_s,
+  surface_m2: water.surface_m2,
+});
+
 /** The same for people, as one would lay it before an inspector. */
 function page(limits: Limits): string[] {
   const { method, laid_length_m, test_Pa } = limits;
   const plug =
-    laid_length_m === null
+    laid_length_m === null || limits.water !== undefined
       ? []
       : [`1 mm of plug movement in ${laid_length_m} m: ${plugMovement_Pa(test_Pa, 1, laid_length_m).toFixed(1)} Pa`];
   const bullet = (line: string): string => `  - ${line}`;
@@ -84,7 +99,7 @@ function page(limits: Limits): string[] {
     "Working:",
     ...[...limits.working, ...plug].map(bullet),
     "",
-    "Before charging:",
+    limits.water === undefined ? "Before charging:" : "Before filling:",
     ...limits.cautions.map(bullet),
   ];
 }

@@ -13,7 +13,7 @@ export interface Wording {
   duration(value_s: number): string;
 }
 
-export function wordingOf(limits: Pick<Limits, "test_Pa" | "permittedDrop_Pa">): Wording {
+export function wordingOf(limits: Pick<Limits, "test_Pa" | "permittedDrop_Pa" | "water">): Wording {
   const unit = displayUnit(limits);
   const pressure = (value_Pa: number): string => {
     const value = toUnit(value_Pa, unit);

@@ -4,9 +4,10 @@ import type { Limits } from "./limits.ts";
 import type { Method, OwnMethod, Pipe } from "./method.ts";
 import { ownLimits } from "./own.ts";
 import { UK } from "./uk.ts";
+import { WATER } from "./water.ts";
 
 /** THE list of methods built in. */
-export const METHODS: readonly Method[] = [...EN1610, ...UK];
+export const METHODS: readonly Method[] = [...EN1610, ...UK, ...WATER];
 
 export const findMethod = (id: string): Method | undefined => METHODS.find((method) => method.id === id.toLowerCase());
 

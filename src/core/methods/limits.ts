@@ -1,3 +1,5 @@
+import type { WaterLimits } from "./waterPlan.ts";
+
 /** A test method worked out for one section: plain figures, nothing left to look up. SI; vacuum pressures are negative. */
 export interface Limits {
   method: { id: string; title: string; source: string };
@@ -25,6 +27,8 @@ export interface Limits {
   /** The calculation line by line, for an inspector. */
   working: string[];
   cautions: string[];
+  /** Set for tests with water: their head window and litres. */
+  water?: WaterLimits;
 }
 
 /** +1 for pressure above atmosphere, −1 for vacuum: multiply a gauge pressure by it to get the size of the charge. */

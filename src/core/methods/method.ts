@@ -1,5 +1,6 @@
 import type { Limits } from "./limits.ts";
 import type { Material } from "./materials.ts";
+import type { WaterPlan } from "./waterPlan.ts";
 
 /** What a method needs to know of a section; `null` where it was not told. */
 export interface Pipe {
@@ -7,6 +8,8 @@ export interface Pipe {
   dn_mm: number | null;
   material: Material | null;
   laid_length_m: number | null;
+  /** What only a test with water asks for. */
+  water?: WaterPlan;
 }
 
 /** One line of the list in index.ts. */
