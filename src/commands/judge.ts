@@ -1,5 +1,5 @@
 import { basename } from "node:path";
-import { EXIT, type ExitCode, usageError } from "../core/errors.ts";
+import { EXIT, type ExitCode, isStaunchError, usageError } from "../core/errors.ts";
 import { judgeWholeCurve } from "../core/judging/wholeCurve.ts";
 import { displayUnit } from "../core/methods/displayUnit.ts";
 import type { GaugeFacts, Rule, VerdictWord } from "../core/record.ts";
@@ -47,9 +47,19 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): J
   return readWords(line, words, io) ? chosen : null;
 }
 
+/** The complaint of a pressure that cannot be read names the option it was given for. */
+function pressureOf(option: string, text: string): number {
+  try {
+    return parsePressure(text);
+  } catch (error) {
+    if (!isStaunchError(error)) throw error;
+    throw usageError(error.code, `${option}: ${error.message}`, error.hint);
+  }
+}
+
 /** A size more than nothing and less than a bar; a gauge outside that is a slip of the keyboard. */
 function gaugePressure(option: string, text: string): number {
-  const value_Pa = parsePressure(text);
+  const value_Pa = pressureOf(option, text);
   if (value_Pa > 0 && value_Pa < 100_000) return value_Pa;
   throw usageError(
     "gauge-figure",

@@ -155,3 +155,8 @@ describe("help", () => {
     expect(await judge.run(options, { io, archive: "unused", program: "staunch 0.0.0" })).toBe(0);
   });
 });
+
+it("names the option whose pressure cannot be read", () => {
+  expect(errorOf(() => gaugeFrom("csv:", "1", undefined)).message).toMatch(/^--resolution: "1" /);
+  expect(errorOf(() => gaugeFrom("csv:", undefined, "lots")).message).toMatch(/^--accuracy: "lots" /);
+});
