@@ -95,7 +95,7 @@ export class LiveJudge {
     const cut = stage.phase === "hold" && stage.hold !== null && now_s < stage.hold.to_s;
     if (cut && stage.hold !== null) stage.hold.to_s = now_s;
     const held = stage.hold !== null && !cut;
-    const interrupted = cause === "finished" || held ? null : detail || cause;
+    const interrupted = stage.brokenOff ?? (cause === "finished" || held ? null : detail || cause);
     const verdict = judgeAttempt(this.start, this.columns, this.#seen(interrupted));
     this.verdict = verdict;
     const bell = verdict.verdict === "inconclusive" ? "void" : verdict.verdict;

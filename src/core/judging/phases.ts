@@ -55,6 +55,8 @@ export interface Stage {
   grossSince_s: number | null;
   gross: { smallestDrop_Pa: number } | null;
   vent: VentWatch | null;
+  /** Why the attempt ended without a person or a verdict on the pipe. */
+  brokenOff: string | null;
   finished: boolean;
 }
 
@@ -65,6 +67,7 @@ export class Phases {
   readonly stage: Stage;
   /** Time now; the seconds of the curve are taken a little behind it. */
   #clock_s = 0;
+  #heard_s = 0;
 
   constructor(limits: Limits, resolution_Pa: number) {
     this.scene = new Scene(limits, resolution_Pa);
@@ -76,6 +79,7 @@ export class Phases {
   second(): void {
     const i = this.scene.bins.length - 1;
     const now_s = at(this.scene.bins.t_s, i);
+    this.#heard_s = now_s;
     STEPS[this.stage.phase](this, now_s, i);
   }
 
@@ -85,6 +89,15 @@ export class Phases {
     this.#clock_s = Math.max(this.#clock_s, now_s);
     if (stage.phase === "hold" && stage.hold !== null && now_s >= stage.hold.to_s + 1) this.enterVent(stage.hold.to_s);
     if (stage.phase === "vent") this.ventTime(now_s);
+    else if (stage.phase !== "hold" && now_s - this.#heard_s > SILENT_S) this.#fellSilent(now_s);
+  }
+
+  /** Nothing has come for so long before any hold: there is nothing to wait for. */
+  #fellSilent(now_s: number): void {
+    if (this.stage.finished) return;
+    this.stage.brokenOff = "the gauge fell silent before a hold could start";
+    this.stage.finished = true;
+    this.turn(now_s, "gauge-silent", "The gauge has been silent for ten minutes: the attempt is over.", "alarm");
   }
 
   enter(phase: Phase, now_s: number, ask: Ask, text: string, bell: Bell = "turn"): void {
@@ -134,6 +147,9 @@ export class Phases {
   }
 }
 
+/** Silence before a hold that ends the attempt. */
+const SILENT_S = 600;
+
 const STEPS: Record<Phase, (phases: Phases, now_s: number, i: number) => void> = {
   idle: idling,
   charge: charging,
@@ -172,6 +188,7 @@ const newStage = (ask: Ask): Stage => ({
   grossSince_s: null,
   gross: null,
   vent: null,
+  brokenOff: null,
   finished: false,
 });
 

@@ -24,6 +24,8 @@ export class Scene {
   readonly charge_Pa: number;
   readonly test_Pa: number;
   readonly tolerance_Pa: number;
+  /** Half-width of the band the live judge starts in: a little inside the tolerance, for what the estimate may be off. */
+  readonly band_Pa: number;
   readonly permitted_Pa: number;
   readonly allowance_Pa: number;
   readonly top_Pa: number;
@@ -39,6 +41,7 @@ export class Scene {
     this.test_Pa = Math.abs(limits.test_Pa);
     this.top_Pa = Math.abs(limits.top_Pa);
     this.tolerance_Pa = limits.startTolerance_Pa;
+    this.band_Pa = 0.9 * limits.startTolerance_Pa;
     this.permitted_Pa = limits.permittedDrop_Pa;
     this.allowance_Pa = ALLOWED_PART * limits.permittedDrop_Pa;
     this.tau_s = airTimeConstant_s(limits.dn_mm);

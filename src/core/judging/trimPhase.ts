@@ -10,6 +10,8 @@ const NEAR_PART = 0.15;
 const NEARER_S = 20;
 /** A correction that allowed for a fall is given this much longer to come right. */
 const PATIENCE_S = 20;
+/** No trim takes longer; what has not come right by then will not. */
+const LONGEST_S = 900;
 /** A crew that does not answer within this time is asked again. */
 const ANSWER_S = 90;
 
@@ -27,11 +29,11 @@ export function trimming(phases: Phases, now_s: number, i: number): void {
   }
   const size = scene.now_Pa();
   if (size < 0.05 * scene.test_Pa) return opened(phases, now_s);
-  const inBand = Math.abs(size - scene.test_Pa) <= 0.9 * scene.tolerance_Pa;
+  const inBand = Math.abs(size - scene.test_Pa) <= scene.band_Pa;
   if (!inBand && trim.inBand_s !== null && size < scene.test_Pa) trim.missed++;
   trim.inBand_s = inBand ? (trim.inBand_s ?? now_s) : null;
   if (watchingGross(phases, now_s, size)) return;
-  if (trim.missed >= 3) return giveUp(phases, now_s);
+  if (trim.missed >= 3 || now_s - stage.since_s > LONGEST_S) return giveUp(phases, now_s);
   if (inBand) return inTheBand(phases, now_s, size);
   advise(phases, now_s, size);
 }
@@ -81,7 +83,7 @@ function advise(phases: Phases, now_s: number, size: number): void {
     now_Pa: size,
     fall_Pa_s: fall,
     test_Pa: scene.test_Pa,
-    tolerance_Pa: scene.tolerance_Pa,
+    tolerance_Pa: scene.band_Pa,
     tau_s: scene.tau_s,
     allowance_Pa: scene.allowance_Pa,
     pending_Pa: stillToCome(phases, now_s).worst_Pa,
