@@ -1,3 +1,4 @@
+import type { Told } from "./method.ts";
 import type { WaterLimits } from "./waterPlan.ts";
 
 /** A test method worked out for one section: plain figures, nothing left to look up. SI; vacuum pressures are negative. */
@@ -27,6 +28,20 @@ export interface Limits {
   /** The calculation line by line, for an inspector. */
   working: string[];
   cautions: string[];
+  /** Largest bore a plug or cover bears on, mm, where it is not `dn_mm`: thrust goes by it. */
+  plugBore_mm?: number;
+  /** Air the section holds with its branches, m³, where bore and every length were told. */
+  volume_m3?: number;
+  /** Where the code lets a hold be ended early as a pass, and when; absent: it must run its full time. */
+  earlyAcceptance?: string;
+  /** Pressure of groundwater outside the pipe for which the thresholds make no allowance: it hides leaks. Absent when none was told. */
+  groundwater_Pa?: number;
+  /** How much every threshold above has been raised against groundwater. */
+  raisedBy_Pa?: number;
+  /** A chamber tested by itself; `dn_mm` is its bore and `laid_length_m` its depth. */
+  chamber?: boolean;
+  /** What else was told of the section, so that another method can be worked out for it later. */
+  told?: Told;
   /** Set for tests with water: their head window and litres. */
   water?: WaterLimits;
 }
