@@ -92,6 +92,14 @@ function refuseCoarse({ facts }: ReadyGauge, limits: Limits): void {
   });
 }
 
+/** The judge of air would ask the crew to pump air to the head of a column of water, which no plug of an air test is braced for. */
+const waterNotYet = ({ method }: Limits): StaunchError =>
+  usageError(
+    "method-water",
+    `${method.id} is a test with water, which cannot be run yet.`,
+    `Work it out with: staunch methods show ${method.id}; take a method of air to run a test.`,
+  );
+
 function startOf(options: TestOptions, limits: Limits, gauge: ReadyGauge, { io, program }: Context): RecordStart {
   const started_wall_ms = io.clock.wall_ms();
   const { dn_mm, material, laid_length_m } = limits;
@@ -116,6 +124,7 @@ export const test: Command<TestOptions> = {
   async run(options, context) {
     const { io } = context;
     const limits = await limitsFrom(options.method, pipeFrom(options), io);
+    if (limits.water !== undefined) throw waterNotYet(limits);
     const { resolution_Pa, accuracy_fraction, accuracy_Pa } = gaugeFrom(options.gauge, options.resolution, options.accuracy);
     const pace = paceFrom(options.pace);
     const wishes = { url: options.gauge, resolution_Pa, accuracy_fraction, accuracy_Pa, pace };
