@@ -13,6 +13,8 @@ export type VoidCode =
   | "not-settled"
   | "settle-too-short"
   | "start-out-of-tolerance"
+  /** Water only: the level left its band about the test head. */
+  | "level-out-of-band"
   | "topped-up"
   | "sudden-loss"
   | "sudden-step"
@@ -85,6 +87,22 @@ export interface LeakFigures {
   hole_mm: number | null;
 }
 
+/** What a water test came to; heads at the top of the pipe at its upper end. */
+export interface WaterFigures {
+  /** Water put in less water taken out, a change of level counted where its surface is known; `null`: cannot be told. */
+  added_L: number | null;
+  u_added_L: number | null;
+  permitted_L: number;
+  area_m2: number;
+  litres_per_m2: number;
+  top_ups: number;
+  /** Whether the litres were typed by the crew or read from the head in a standpipe. */
+  volume: "entered" | "from-head";
+  test_head_Pa: number | null;
+  lowest_head_Pa: number | null;
+  highest_head_Pa: number | null;
+}
+
 export interface MethodName {
   id: string;
   title: string;
@@ -109,6 +127,8 @@ export interface Verdict {
   leak: LeakFigures;
   remarks: Finding<RemarkCode>[];
   readings: number;
+  /** Set for tests with water, whose drop figures are then `null`. */
+  water?: WaterFigures;
 }
 
 /** A stretch of pipe as the tester described it. `dn_mm` is the size the specification names. */
@@ -149,6 +169,8 @@ export interface RecordStart {
   gauge: GaugeFacts;
   program: string;
   judge_version: number;
+  /** The record of the failed air test that this water test overrides. */
+  overrides?: string;
 }
 
 /** How a record ended; absent while it runs or after a crash. */

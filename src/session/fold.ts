@@ -1,7 +1,9 @@
 import type { Driver, DriverEvent, DriverStep, Reading } from "../core/driver.ts";
 import type { JournalEvent } from "../core/journal.ts";
+import type { Judge } from "../core/judging/judge.ts";
 import { LiveJudge } from "../core/judging/liveJudge.ts";
 import type { Turn } from "../core/judging/view.ts";
+import { WaterJudge } from "../core/judging/water/waterJudge.ts";
 import type { RecordStart } from "../core/record.ts";
 
 /** What one event of the journal led to. */
@@ -13,21 +15,24 @@ export interface Update {
   /** The driver's wish for a timer: a time, `null` to have none, `undefined` when it was not asked. */
   wakeAt_ms: number | null | undefined;
   turns: readonly Turn[];
-  judge: LiveJudge;
+  judge: Judge;
 }
 
 /** The state of the fold: one driver, one judge. Only `fold` may move it on. */
 export interface Folding {
   driver: Driver;
   driverState: unknown;
-  judge: LiveJudge;
+  judge: Judge;
 }
 
 export const startFold = (driver: Driver, start: RecordStart): Folding => ({
   driver,
   driverState: driver.start(),
-  judge: new LiveJudge(start),
+  judge: judgeFor(start),
 });
+
+/** Water by its own judge; a water method of a user's own states no litres and is judged by its drop, as it is worded. */
+const judgeFor = (start: RecordStart): Judge => (start.limits.water === undefined ? new LiveJudge(start) : new WaterJudge(start));
 
 const NOTHING: readonly never[] = [];
 
@@ -68,7 +73,7 @@ function driverEvent(event: JournalEvent): DriverEvent | null {
   }
 }
 
-function tell(judge: LiveJudge, event: JournalEvent): void {
+function tell(judge: Judge, event: JournalEvent): void {
   switch (event.kind) {
     case "link-up":
       return judge.health.link(true);

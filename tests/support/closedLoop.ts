@@ -4,6 +4,7 @@ import { simulatedSettings } from "../../drivers/simulated/settings.ts";
 import { speakerFor } from "../../drivers/simulated/speaker.ts";
 import type { PipeState } from "../../drivers/simulated/state.ts";
 import type { JournalEvent } from "../../src/core/journal.ts";
+import { LiveJudge } from "../../src/core/judging/liveJudge.ts";
 import type { Clock } from "../../src/core/link.ts";
 import type { Limits } from "../../src/core/methods/limits.ts";
 import { JUDGE_VERSION, type RecordStart, type Rule } from "../../src/core/record.ts";
@@ -24,7 +25,8 @@ export interface ClosedLoop {
   start: RecordStart;
   journal: JournalEvent[];
   updates: Update[];
-  last: Update;
+  /** The simulated pipe holds air. */
+  last: Update & { judge: LiveJudge };
 }
 
 export interface LoopWishes {
@@ -56,7 +58,9 @@ export async function closedLoop({ rule = "simple", sim, limits, watch, keep = t
   const updates: Update[] = [];
   const session = runSession({ link, driver, start, journal: (event) => void journal.push(event) });
   session.subscribe({ next: (update) => void (keep && updates.push(update)), error: () => undefined });
-  return { start, journal, updates, last: await lastValueFrom(session) };
+  const last = await lastValueFrom(session);
+  if (!(last.judge instanceof LiveJudge)) throw new Error("the closed loop is for tests with air");
+  return { start, journal, updates, last: { ...last, judge: last.judge } };
 }
 
 const loopStart = (

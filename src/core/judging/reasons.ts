@@ -48,6 +48,7 @@ const ORDER: readonly (VoidCode | FailCode)[] = [
   "interrupted",
   "hold-too-short",
   "start-out-of-tolerance",
+  "level-out-of-band",
   "not-settled",
   "settle-too-short",
   "drift-decides-temperature",

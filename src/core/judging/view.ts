@@ -31,6 +31,19 @@ export interface HoldView {
   willFail: boolean;
 }
 
+/** A water test as it stands. */
+export interface WaterView {
+  /** Since the 30 min began; `null` before. */
+  added_L: number | null;
+  permitted_L: number;
+  topUps: number;
+  /** The head the level is kept at; `null` while it is not known. */
+  test_Pa: number | null;
+  willFail: boolean;
+  /** What a bare figure typed now would mean; `null`: nothing is to be typed. */
+  expects: "litres" | "head" | null;
+}
+
 /** Settling as it stands. */
 export interface SettleView {
   /** Left of the method's own time, s. */
@@ -55,6 +68,8 @@ export interface LiveView {
   timeLeft_s: number | null;
   settle: SettleView | null;
   hold: HoldView | null;
+  /** Water tests only, in place of the hold's drop. */
+  water?: WaterView;
   gauge: GaugeHealth;
   alarm: string | null;
   /** Set when the test is over; the session then ends the record. */
