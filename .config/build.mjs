@@ -1,5 +1,5 @@
 // Bundles src/main.ts into dist/: one small entry, a chunk for every command, nothing read from node_modules but native addons.
-import { chmod, rm } from "node:fs/promises";
+import { chmod, rename, rm } from "node:fs/promises";
 import { fileURLToPath } from "node:url";
 import { build } from "esbuild";
 
@@ -14,11 +14,12 @@ const noDevtools = {
   },
 };
 
-await rm(`${root}/dist`, { recursive: true, force: true });
+// Built beside and put in place at the end: a program that is running meanwhile keeps finding its chunks for all but a moment.
+const fresh = `.dist-${process.pid}`;
 await build({
   absWorkingDir: root,
   entryPoints: { staunch: "src/main.ts" },
-  outdir: "dist",
+  outdir: fresh,
   chunkNames: "parts/[name]-[hash]",
   bundle: true,
   splitting: true,
@@ -39,4 +40,6 @@ await build({
   },
   logLevel: "warning",
 });
-await chmod(`${root}/dist/staunch.js`, 0o755);
+await chmod(`${root}/${fresh}/staunch.js`, 0o755);
+await rm(`${root}/dist`, { recursive: true, force: true });
+await rename(`${root}/${fresh}`, `${root}/dist`);

@@ -17,12 +17,24 @@ export interface Connecting {
   wait_ms?: number;
 }
 
+/** Level by level: Node's own recursive way never returns where a file system answers "no such file" to a new folder. */
+function makeFolder(folder: string): void {
+  if (existsSync(folder)) return;
+  makeFolder(dirname(folder));
+  try {
+    mkdirSync(folder);
+  } catch (error) {
+    // A neighbour may have made it in the meantime.
+    if (!existsSync(folder)) throw error;
+  }
+}
+
 /** A connection to one SQLite file. Every failure is a StaunchError; nothing is read yet. */
 export function connect(path: string, { mode, wait_ms = OPENING_WAIT_MS }: Connecting): Database.Database {
   loadAddon();
   try {
     if (mode === "write") {
-      mkdirSync(dirname(path), { recursive: true });
+      makeFolder(dirname(path));
       // Made by hand first: the file system's own refusal says more than SQLite's "cannot open".
       if (!existsSync(path)) closeSync(openSync(path, "a"));
     }
