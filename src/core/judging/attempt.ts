@@ -39,7 +39,7 @@ export function judgeAttempt(start: RecordStart, columns: Columns, asRun: Seen):
     judge_version: JUDGE_VERSION,
     rule,
     source: start.source,
-    record: start.id,
+    record: start.id === "" ? null : start.id,
     program: start.program,
     method: limits.method,
     settled_at_s: settled.settled_s,

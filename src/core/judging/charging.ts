@@ -6,6 +6,8 @@ import type { Phases } from "./phases.ts";
 const CHARGED_PART = 0.05;
 /** A hand pump pauses this long between strokes. */
 const PUMP_PAUSE_S = 10;
+/** A crew that has stopped short is told so again after this long. */
+const AGAIN_S = 40;
 /** No new height for this long while pumping is asked for: it will not come. */
 const STUCK_S = 240;
 /** In the charge band nothing more is wanted, so the flow is over sooner. */
@@ -59,7 +61,7 @@ export function charging(phases: Phases, now_s: number, i: number): void {
   }
   if (size < CHARGED_PART * scene.test_Pa && paused_s > PUMP_PAUSE_S) {
     phases.enter("idle", now_s, prompts.charge(), "The charge was let out again.");
-  } else if (paused_s >= PUMP_PAUSE_S && Math.round(paused_s) % PUMP_PAUSE_S === 0) {
+  } else if (Math.round(paused_s) % AGAIN_S === PUMP_PAUSE_S) {
     phases.say(prompts.keepPumping(size), now_s);
     // The last height no longer counts once much of it is lost: pumping on from lower down is still pumping.
     if (size < 0.9 * stage.peak.size_Pa) stage.peak.size_Pa = size;

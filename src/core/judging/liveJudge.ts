@@ -26,6 +26,7 @@ export class LiveJudge {
   #zero_Pa = 0;
   #unit: string | null = null;
   #over = false;
+  #wasOver = false;
   #last: { size_Pa: number; pressure_Pa: number; at_s: number } | null = null;
   #told = 0;
   alarm: string | null = null;
@@ -149,7 +150,10 @@ export class LiveJudge {
 
   #watchTop(size_Pa: number, at_s: number): void {
     const { scene, prompts } = this.phases;
-    if (!this.#over && size_Pa > scene.top_Pa) {
+    // One wild reading is not a pressure; two that agree are.
+    const agreed = size_Pa > scene.top_Pa && this.#wasOver;
+    this.#wasOver = size_Pa > scene.top_Pa;
+    if (!this.#over && agreed) {
       this.#over = true;
       this.alarm = `Over ${prompts.figure(scene.top_Pa)}: stop pumping, let air out, keep clear of the plugs.`;
       this.phases.turn(at_s, "over-pressure", this.alarm, "alarm");

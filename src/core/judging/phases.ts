@@ -141,12 +141,14 @@ export class Phases {
     const { stage } = this;
     const waited = now_s - stage.since_s;
     const watch = stage.vent;
-    const seen = watch?.empty === true;
+    const emptied = watch?.empty_s ?? null;
     const patience = watch?.begun === true ? 300 : 120;
-    if (seen || waited > patience) stage.finished = true;
+    if ((emptied !== null && now_s - emptied >= ZERO_AFTER_S) || waited > patience) stage.finished = true;
   }
 }
 
+/** The open pipe is listened to this long: the gauge's zero after the test tells whether it has moved. */
+const ZERO_AFTER_S = 8;
 /** Silence before a hold that ends the attempt. */
 const SILENT_S = 600;
 

@@ -24,6 +24,11 @@ export class VentWatch {
     this.#full_Pa = full_Pa;
   }
 
+  /** When the pipe was empty; `null` before. */
+  get empty_s(): number | null {
+    return this.#low_s;
+  }
+
   get empty(): boolean {
     return this.#low_s !== null;
   }

@@ -60,7 +60,7 @@ describe("phases", () => {
   });
 
   it("end when the opening has been seen, and the gauge is proven by it", () => {
-    const fed = VENT(new FedJudge(SHORT)).to(0, 12).rest(5);
+    const fed = VENT(new FedJudge(SHORT)).to(0, 12).rest(12);
     expect(fed.judge.finished).toBe(true);
     expect(fed.end().verdict).toBe("pass");
   });
@@ -105,7 +105,7 @@ describe("silence", () => {
   });
 
   it("of less than a tenth of a hold does not spoil it", () => {
-    const fed = HOLD(new FedJudge(SHORT)).rest(30).silent(4).rest(40).to(0, 12).rest(5);
+    const fed = HOLD(new FedJudge(SHORT)).rest(30).silent(4).rest(40).to(0, 12).rest(12);
     expect(fed.end().verdict).toBe("pass");
   });
 });
