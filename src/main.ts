@@ -1,6 +1,7 @@
 #!/usr/bin/env node
 import { createReadStream } from "node:fs";
 import { join } from "node:path";
+import { createInterface } from "node:readline";
 import packageFile from "../package.json" with { type: "json" };
 import { explain, runWords } from "./commands/frame.ts";
 import { COMMANDS } from "./commands/index.ts";
@@ -49,6 +50,11 @@ async function readFile(path: string): Promise<Uint8Array> {
   return Buffer.concat(chunks);
 }
 
+function onLine(listener: (line: string) => void): () => void {
+  const lines = createInterface({ input: process.stdin, terminal: false }).on("line", listener);
+  return () => lines.close();
+}
+
 function onInterrupt(listener: () => void): () => void {
   process.on("SIGINT", listener).on("SIGTERM", listener).on("SIGHUP", listener);
   return () => process.off("SIGINT", listener).off("SIGTERM", listener).off("SIGHUP", listener);
@@ -65,6 +71,7 @@ const io: Io = {
   rows: () => process.stdout.rows || 24,
   clock,
   readFile,
+  onLine,
   onInterrupt,
 };
 

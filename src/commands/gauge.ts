@@ -7,6 +7,7 @@ import type { Clock, Link } from "../core/link.ts";
 import type { Limits } from "../core/methods/limits.ts";
 import type { GaugeFacts } from "../core/record.ts";
 import { type GaugeAddress, parseGaugeUrl } from "../links/gaugeUrl.ts";
+import { keyedLink } from "../links/keyed.ts";
 import { serialLink } from "../links/serial.ts";
 import { simulatedLink } from "../links/simulated.ts";
 
@@ -36,8 +37,16 @@ export function readyGauge(wishes: GaugeWishes, limits: Limits, clock: Clock, wa
   if (address.scheme !== "sim" && wishes.pace !== null) {
     throw usageError("pace-real", "--pace is for a simulated gauge: a real pipe takes its own time.", "Leave --pace out, or use sim://.");
   }
+  if (address.scheme === "sim" && limits.water !== undefined) {
+    throw usageError(
+      "sim-water",
+      "The simulated pipe holds air: it cannot play a water test.",
+      "Use serial://, or keyed:// to type the head and the litres.",
+    );
+  }
   if (address.scheme === "sim") return simulated(address, wishes, limits, clock, wallStart_ms);
   if (address.scheme === "serial") return overSerial(address, wishes, clock);
+  if (address.scheme === "keyed" && limits.water !== undefined) return typed(wishes, clock);
   throw new StaunchError({
     code: "gauge-not-supported",
     message: `Gauges with ${address.scheme}:// addresses cannot be opened by this version.`,
@@ -72,6 +81,13 @@ function simulated(address: Of<"sim">, wishes: GaugeWishes, limits: Limits, cloc
   const link = simulatedLink(settings, { pace: wishes.pace ?? 1, real: clock, wallStart_ms });
   const told = { ...wishes, resolution_Pa: wishes.resolution_Pa ?? settings.resolution_Pa };
   return { link, driver, facts: facts(told, protocol, driverOptions, driver) };
+}
+
+/** Nothing is read; what is typed stands in the journal as keys. The driver only has to be there. */
+function typed(wishes: GaugeWishes, clock: Clock): ReadyGauge {
+  const options = { unit: "Pa" };
+  const driver = findDriver("line").create(options);
+  return { link: keyedLink(clock), driver, facts: facts(wishes, "line", options, driver) };
 }
 
 const facts = (wishes: GaugeWishes, protocol: string, driverOptions: Record<string, string>, driver: Driver): GaugeFacts => ({

@@ -22,6 +22,8 @@ export interface Io {
   readonly clock: Clock;
   /** A whole file, `-` for stdin. A StaunchError (65) names a file that cannot be read. */
   readFile(path: string): Promise<Uint8Array>;
+  /** Lines typed or piped into stdin while the listener stands; returns its removal. Not for use beside a screen. */
+  onLine(listener: (line: string) => void): () => void;
   /** Ctrl-C or a polite kill while the listener stands; returns its removal. Without a listener the process just ends. */
   onInterrupt(listener: () => void): () => void;
 }

@@ -1,5 +1,6 @@
 import { basename } from "node:path";
 import { EXIT, type ExitCode, isStaunchError, usageError } from "../core/errors.ts";
+import { judgeRecordedWater } from "../core/judging/water/recorded.ts";
 import { judgeWholeCurve } from "../core/judging/wholeCurve.ts";
 import { displayUnit } from "../core/methods/displayUnit.ts";
 import type { GaugeFacts, Rule, VerdictWord } from "../core/record.ts";
@@ -7,8 +8,10 @@ import { plainJson, plainText } from "../core/text.ts";
 import { parsePressure } from "../core/units.ts";
 import { readReadingsCsv } from "../intake/readingsCsv.ts";
 import { verdictLines } from "../terminal/plain.ts";
+import { addedFrom, clockFrom } from "./addedWords.ts";
 import type { Command } from "./command.ts";
 import { limitsFrom, pipeFrom, readNamed, type SectionWords } from "./section.ts";
+import { waterOptions } from "./waterWords.ts";
 import { commandLine, readWords } from "./words.ts";
 
 /** Words as they were given; figures are read when the command runs. */
@@ -19,19 +22,34 @@ export interface JudgeOptions {
   resolution?: string | undefined;
   accuracy?: string | undefined;
   rule: string;
+  /** Water: what the crew wrote down, and when it began. */
+  added?: string[] | undefined;
+  holdFrom?: string | undefined;
   json: boolean;
 }
 
-type Words = SectionWords & { method: string; resolution?: string; accuracy?: string; rule: string; json?: boolean };
+type Words = SectionWords & {
+  method: string;
+  resolution?: string;
+  accuracy?: string;
+  rule: string;
+  added?: string[];
+  holdFrom?: string;
+  json?: boolean;
+};
 
 function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): JudgeOptions | null {
   const line = commandLine(
     "judge",
     "The whole-curve verdict on a recording (CSV with a header such as time_s,pressure_Pa; - reads stdin).",
-    ['staunch judge fixtures/curves/003_EN1610-LA-DN600_base_x0p9.csv --method en1610-la --dn 600 --resolution "1 Pa"'],
+    [
+      'staunch judge fixtures/curves/003_EN1610-LA-DN600_base_x0p9.csv --method en1610-la --dn 600 --resolution "1 Pa"',
+      'staunch judge levels.csv --method en1610-w --dn 300 --laid-length 45 --added "0.35 L at 72:10" --added "0 L at 101:30"',
+      "staunch judge levels.csv --method en1610-w --dn 300 --laid-length 45 --standpipe 100",
+    ],
   );
   let chosen: JudgeOptions | null = null;
-  line
+  waterOptions(line)
     .argument("<file>", "the recording, or - for stdin")
     .requiredOption("--method <id or file>", "a method's id, or a method file")
     .option("--dn <size>", "size the specification names: 300 (mm) or 12in")
@@ -40,9 +58,15 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): J
     .option("--resolution <pressure>", 'smallest step of the gauge: "1 Pa"')
     .option("--accuracy <error>", 'its error: "0.1 %" of the reading, or "2 Pa"')
     .option("--rule <name>", "simple or guarded", "simple")
+    .option(
+      "--added <litres at time>",
+      'water: put in, as "0.35 L at 72:10" of the recording; may be given again',
+      (one: string, before: string[] = []) => [...before, one],
+    )
+    .option("--hold-from <time>", "water: when the 30 min began, 72:00; else found from the level")
     .option("--json", "one JSON object")
-    .action((file: string, { method, resolution, accuracy, rule, json, ...section }: Words) => {
-      chosen = { file, method, section, resolution, accuracy, rule, json: json === true };
+    .action((file: string, { method, resolution, accuracy, rule, added, holdFrom, json, ...section }: Words) => {
+      chosen = { file, method, section, resolution, accuracy, rule, added, holdFrom, json: json === true };
     });
   return readWords(line, words, io) ? chosen : null;
 }
@@ -109,8 +133,15 @@ export const judge: Command<JudgeOptions> = {
     const rule = ruleFrom(options.rule);
     const gauge = gaugeFrom(`file:${basename(options.file)}`, options.resolution, options.accuracy);
     const limits = await limitsFrom(options.method, pipeFrom(options.section), io);
+    const waterWords = {
+      entries: (options.added ?? []).map(addedFrom),
+      holdFrom_s: options.holdFrom === undefined ? null : clockFrom(options.holdFrom),
+    };
     const { curve, notes } = await readNamed(options.file, io, readReadingsCsv);
-    const verdict = judgeWholeCurve({ curve, limits, gauge, rule, source: "imported", program, record: null });
+    const verdict =
+      limits.water === undefined
+        ? judgeWholeCurve({ curve, limits, gauge, rule, source: "imported", program, record: null })
+        : judgeRecordedWater({ curve, limits, gauge, rule, program, ...waterWords });
     for (const note of notes) io.err(`staunch: ${plainText(note)}`);
     io.out(options.json ? plainJson(verdict) : verdictLines(verdict, displayUnit(limits)).join("\n"));
     return exitOf(verdict.verdict);

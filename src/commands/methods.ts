@@ -7,6 +7,7 @@ import { thrust_N } from "../core/physics/thrust.ts";
 import { plainJson, plainText } from "../core/text.ts";
 import type { Command } from "./command.ts";
 import { limitsFrom, pipeFrom, type SectionWords } from "./section.ts";
+import { waterOptions } from "./waterWords.ts";
 import { commandLine, readWords } from "./words.ts";
 
 /** What `methods` was asked to do. `word` is a method's id or file. */
@@ -17,6 +18,7 @@ type ShowWords = SectionWords & { json?: boolean };
 function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): MethodsOptions | null {
   const line = commandLine("methods", "List test methods, work one out for a section, check a method file.", [
     "staunch methods show en1610-lc --dn 300 --material pvc --laid-length 45",
+    "staunch methods show en1610-w --dn 300 --laid-length 45 --standpipe 100",
     "staunch methods list",
   ]);
   let chosen: MethodsOptions | null = null;
@@ -28,12 +30,14 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): M
       chosen = { ask: "list", json: found.json === true };
     });
   const section = (name: string, argument: string, description: string, ask: "show" | "check"): void => {
-    line
-      .command(`${name} ${argument}`)
-      .description(description)
-      .option("--dn <size>", "size the specification names: 300 (mm) or 12in")
-      .option("--material <name>", "such as pvc, clay, dry-concrete")
-      .option("--laid-length <length>", "45 (m) or 150ft")
+    waterOptions(
+      line
+        .command(`${name} ${argument}`)
+        .description(description)
+        .option("--dn <size>", "size the specification names: 300 (mm) or 12in")
+        .option("--material <name>", "such as pvc, clay, dry-concrete")
+        .option("--laid-length <length>", "45 (m) or 150ft"),
+    )
       .option("--json", "one JSON object")
       .action((word: string, { json, ...found }: ShowWords) => {
         chosen = { ask, word, section: found, json: json === true };

@@ -3,7 +3,7 @@ import type { RecordStart } from "../core/record.ts";
 import { plainText } from "../core/text.ts";
 import { toUnit, type UnitName } from "../core/units.ts";
 import type { FoundRecord, RecordLine } from "../storage/records.ts";
-import { duration, pressure, pressureScale } from "../terminal/figures.ts";
+import { duration, litres, pressure, pressureScale } from "../terminal/figures.ts";
 import { sourceWord, verdictLines } from "../terminal/plain.ts";
 
 /** What stands in place of a verdict when there is none; `null` when the lock cannot tell. */
@@ -52,10 +52,13 @@ export function recordLines({ start, end }: FoundRecord, unfinished: Unfinished)
     ["started", wallTime(start.started_wall_ms)],
     ["ended", end === null ? (unfinished ?? "no end") : wallTime(end.ended_wall_ms)],
     ["gauge", gaugeText(start, unit)],
+    ...(start.overrides === undefined
+      ? []
+      : [["overrides", `${plainText(start.overrides, 60)}: an air test; the water result alone decides`]]),
     ["limits", limitsText(start, unit)],
     ["program", `${plainText(start.program, 60)}, judge ${start.judge_version}`],
     ...(source === null ? [] : [["source", `${source}: proves no section`]]),
-  ].map(([name = "", text = ""]) => `${name.padEnd(8)} ${text}`);
+  ].map(([name = "", text = ""]) => `${name.padEnd(start.overrides === undefined ? 8 : 9)} ${text}`);
   return [...head, "", ...(end === null ? [unfinishedText(unfinished)] : verdictLines(end.verdict, unit))];
 }
 
@@ -84,6 +87,11 @@ function gaugeText({ gauge }: RecordStart, unit: UnitName): string {
 
 function limitsText({ limits }: RecordStart, unit: UnitName): string {
   const scale = pressureScale(unit, limits.permittedDrop_Pa);
+  if (limits.water !== undefined) {
+    const { low_Pa, high_Pa, permitted_L } = limits.water;
+    const window = `head ${pressure(scale, low_Pa)} to ${pressure(scale, high_Pa)}`;
+    return `${window}, conditioning ${duration(limits.settle_s)}, hold ${duration(limits.hold_s)}, at most ${litres(permitted_L)} added`;
+  }
   const limit =
     limits.floor_Pa === null
       ? `drop at most ${pressure(scale, limits.permittedDrop_Pa)}`

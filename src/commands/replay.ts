@@ -19,6 +19,7 @@ import { exitOf, gaugeFrom, ruleFrom } from "./judge.ts";
 import { limitsFrom, methodFrom, pipeFrom, readNamed, type SectionWords } from "./section.ts";
 import { PlainTest } from "./testOutput.ts";
 import { differences } from "./verdictDifferences.ts";
+import { waterOptions } from "./waterWords.ts";
 import { commandLine, readWords } from "./words.ts";
 
 /** Words as they were given; they are read when the command runs. */
@@ -40,7 +41,7 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): R
     "staunch replay recording.csv --method en1610-la --dn 150 --plain",
   ]);
   let chosen: ReplayOptions | null = null;
-  line
+  waterOptions(line)
     .argument("<record or file>", 'a record\'s id, "last", or a CSV of readings')
     .option("--method <id or file>", "judge it by another method, without changing anything; needed for a CSV")
     .option("--dn <size>", "size the specification names: 300 (mm) or 12in")
@@ -121,7 +122,7 @@ async function fromArchive(options: ReplayOptions, { io, archive: path }: Contex
 /** The same record under another method, section or rule; the very same start when nothing else is asked for. */
 async function whatIf(start: RecordStart, options: ReplayOptions, io: Context["io"]): Promise<RecordStart> {
   const pipe = pipeFrom(options);
-  const other = options.method !== undefined || options.rule !== undefined || Object.values(pipe).some((value) => value !== null);
+  const other = options.method !== undefined || options.rule !== undefined || Object.values(pipe).some((value) => value != null);
   if (!other) return start;
   const was = { dn_mm: start.limits.dn_mm, material: start.limits.material, laid_length_m: start.limits.laid_length_m };
   const now = {
@@ -129,8 +130,14 @@ async function whatIf(start: RecordStart, options: ReplayOptions, io: Context["i
     material: pipe.material ?? was.material,
     laid_length_m: pipe.laid_length_m ?? was.laid_length_m,
   };
-  const method = options.method === undefined ? null : await methodFrom(options.method, io);
-  const limits = method === null ? { ...start.limits, ...now } : limitsFor(method, now as ReturnType<typeof pipeFrom>);
+  const water = pipe.water ?? start.limits.water?.plan;
+  // Water's limits hang on the section, so they are worked out again even by the same method.
+  const word = options.method ?? (start.limits.water === undefined ? undefined : start.limits.method.id);
+  const method = word === undefined ? null : await methodFrom(word, io);
+  const limits =
+    method === null
+      ? { ...start.limits, ...now }
+      : limitsFor(method, { ...(now as ReturnType<typeof pipeFrom>), ...(water === undefined ? {} : { water }) });
   return { ...start, limits, rule: options.rule === undefined ? start.rule : ruleFrom(options.rule) };
 }
 

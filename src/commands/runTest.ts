@@ -1,6 +1,7 @@
 import { Subject } from "rxjs";
 import { EXIT, type ExitCode } from "../core/errors.ts";
 import type { LiveView } from "../core/judging/view.ts";
+import { isKeyed } from "../core/judging/water/waterJudge.ts";
 import { displayUnit } from "../core/methods/displayUnit.ts";
 import type { RecordStart, Verdict } from "../core/record.ts";
 import { plainText } from "../core/text.ts";
@@ -9,6 +10,7 @@ import { closeInterrupted } from "../storage/interrupted.ts";
 import type { Archive } from "../storage/open.ts";
 import { createRecord } from "../storage/writer.ts";
 import type { TestScreenHandle } from "../terminal/runTest.tsx";
+import { Entry } from "./entry.ts";
 import { foldJournal } from "./foldJournal.ts";
 import type { ReadyGauge } from "./gauge.ts";
 import type { Io } from "./io.ts";
@@ -37,11 +39,24 @@ export async function runTest(run: TestRun): Promise<ExitCode> {
   const { io, start, show } = run;
   const keys = new Subject<string>();
   const offInterrupt = io.onInterrupt(() => keys.next("stop"));
+  const entry = new Entry(start.limits, keys);
   const plain = new PlainTest(io, start, show);
   const closed = new Subject<void>();
-  const screen = show.plain ? null : await openScreen(run, keys, closed);
+  const say = (text: string): void => screen?.notice(text);
+  const screen: TestScreenHandle | null = show.plain
+    ? null
+    : await openScreen(
+        run,
+        (action) => {
+          if (action === "close") closed.next();
+          else if (action.startsWith("entry ")) entry.typed(action.slice("entry ".length), say);
+          else keys.next(action);
+        },
+        closed,
+      );
   const voice = new Voice(show.say, (text) => (screen === null ? io.err(text) : undefined));
   if (screen === null) plain.opening(start.limits.cautions);
+  const offLine = screen === null && start.limits.water !== undefined ? io.onLine((line) => entry.typed(line, io.err)) : () => {};
   try {
     let shown: LiveView | null = null;
     const trouble = (error: unknown): void => {
@@ -53,6 +68,7 @@ export async function runTest(run: TestRun): Promise<ExitCode> {
     const last = await follow(run, keys, trouble, (update) => {
       const view = { ...update.judge.view(update.event.at_ms), verdict: null };
       shown = view;
+      entry.expects = view.water?.expects ?? null;
       voice.turns(update.turns);
       if (screen === null) plain.update(view, update.turns);
       else screen.update(view, update.turns, pointsOf(update));
@@ -67,6 +83,7 @@ export async function runTest(run: TestRun): Promise<ExitCode> {
     return exitFor(verdict, last);
   } finally {
     offInterrupt();
+    offLine();
     voice.stop();
     screen?.close();
   }
@@ -79,7 +96,9 @@ const pointsOf = ({ readings, judge }: Update) =>
 function follow(run: TestRun, keys: Subject<string>, trouble: (error: unknown) => void, show: (update: Update) => void): Promise<Update> {
   const { io, archive, start, gauge } = run;
   const writer = new LateWriter(() => createRecord(archive, start, io.clock), trouble);
-  const session = runSession({ ...gauge, start, keys, patience_ms: PATIENCE_MS, journal: (event) => writer.append(event) });
+  const keyed = isKeyed(start);
+  const patience = keyed ? {} : { patience_ms: PATIENCE_MS };
+  const session = runSession({ ...gauge, start, keys, ...patience, journal: (event) => writer.append(event) });
   return new Promise<Update>((resolve, reject) => {
     let last: Update | null = null;
     const fail = (error: unknown): void => {
@@ -89,7 +108,7 @@ function follow(run: TestRun, keys: Subject<string>, trouble: (error: unknown) =
     session.subscribe({
       next: (update) => {
         last = update;
-        if (update.readings.some((reading) => reading.pressure_Pa !== null)) writer.make();
+        if (keyed || update.readings.some((reading) => reading.pressure_Pa !== null)) writer.make();
         show(update);
       },
       error: fail,
@@ -102,7 +121,7 @@ function follow(run: TestRun, keys: Subject<string>, trouble: (error: unknown) =
   });
 }
 
-async function openScreen(run: TestRun, keys: Subject<string>, closed: Subject<void>): Promise<TestScreenHandle | null> {
+async function openScreen(run: TestRun, onKey: (action: string) => void, closed: Subject<void>): Promise<TestScreenHandle | null> {
   const { io, start } = run;
   if (io.terminal === null) return null;
   const { runTestScreen } = await import("../terminal/runTest.tsx");
@@ -112,7 +131,7 @@ async function openScreen(run: TestRun, keys: Subject<string>, closed: Subject<v
     unit: displayUnit(start.limits),
     cautions: start.limits.cautions,
     clock: io.clock,
-    onKey: (action) => (action === "close" ? closed.next() : keys.next(action)),
+    onKey,
     onError: () => closed.next(),
     env: { ...io.env },
   });

@@ -6,20 +6,25 @@ import type { OwnMethod, Pipe } from "../core/methods/method.ts";
 import { parseDn, parseLength } from "../core/units.ts";
 import type { Io } from "./io.ts";
 import { nearest } from "./nearest.ts";
+import { type WaterWords, waterPlanFrom } from "./waterWords.ts";
 
 /** The words that describe a section, as commander hands them over. */
-export interface SectionWords {
+export interface SectionWords extends WaterWords {
   dn?: string | undefined;
   material?: string | undefined;
   laidLength?: string | undefined;
 }
 
 /** `--dn`, `--material`, `--laid-length` → figures; `null` for what was not said. */
-export const pipeFrom = ({ dn, material, laidLength }: SectionWords): Pipe => ({
-  dn_mm: dn === undefined ? null : parseDn(dn),
-  material: material === undefined ? null : parseMaterial(material),
-  laid_length_m: laidLength === undefined ? null : parseLength(laidLength),
-});
+export function pipeFrom({ dn, material, laidLength, ...words }: SectionWords): Pipe {
+  const water = waterPlanFrom(words);
+  return {
+    dn_mm: dn === undefined ? null : parseDn(dn),
+    material: material === undefined ? null : parseMaterial(material),
+    laid_length_m: laidLength === undefined ? null : parseLength(laidLength),
+    ...(water === undefined ? {} : { water }),
+  };
+}
 
 /** Bytes of a file people brought → text; what is no UTF-8 becomes U+FFFD, which the readers refuse. */
 const decodeText = (bytes: Uint8Array): string => new TextDecoder("utf-8").decode(bytes);

@@ -7,12 +7,15 @@ import { plainText } from "../core/text.ts";
 import { closeInterrupted } from "../storage/interrupted.ts";
 import { lockArchive } from "../storage/lock.ts";
 import { openArchive } from "../storage/open.ts";
+import { findRecord } from "../storage/records.ts";
 import type { Command, Context } from "./command.ts";
 import { foldJournal } from "./foldJournal.ts";
 import { type ReadyGauge, readyGauge } from "./gauge.ts";
 import { gaugeFrom, ruleFrom } from "./judge.ts";
+import { overriddenBy } from "./overrides.ts";
 import { runTest } from "./runTest.ts";
 import { limitsFrom, pipeFrom, type SectionWords } from "./section.ts";
+import { waterOptions } from "./waterWords.ts";
 import { commandLine, readWords } from "./words.ts";
 
 /** Words as they were given; they are read when the command runs. */
@@ -31,26 +34,30 @@ export interface TestOptions extends SectionWords {
   json?: boolean;
   events?: boolean;
   pace?: string;
+  overrides?: string;
 }
 
 function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): TestOptions | null {
   const line = commandLine(
     "test",
-    "One hands-free test: from the first stroke of the pump to a verdict on record. An air test can kill: read the cautions it shows.",
+    "One hands-free test: from the first stroke of the pump to a verdict on record. An air test can kill: read the cautions it shows. " +
+      "In a water test litres are typed, a line each: 0.35 put in, taken 0.1 let out, head 32 kPa where no gauge reads it (keyed://).",
     [
       'staunch test --gauge "serial:///dev/ttyUSB0?protocol=scpi&baud=9600" --section S4 --method en1610-lc --dn 300 --material pvc',
       'staunch test --gauge "sim://?leak=0.5&seed=7" --pace 60 --method en1610-lc --dn 150',
+      "staunch test --gauge keyed:// --method en1610-w --dn 300 --laid-length 45 --section S4 --overrides 20261125-101502-k3f9",
     ],
   );
   let chosen: TestOptions | null = null;
-  line
-    .requiredOption("--gauge <url>", "where the gauge is: serial:///dev/ttyUSB0?protocol=line, sim://?leak=0.5")
+  waterOptions(line)
+    .requiredOption("--gauge <url>", "where the gauge is: serial:///dev/ttyUSB0?protocol=line, sim://?leak=0.5, keyed:// (water)")
     .requiredOption("--method <id or file>", "a method's id, or a method file")
     .option("--section <id>", "which stretch of pipe", "unnamed")
     .option("--stage <name>", "laid, covered, in-service, or the specification's own", "laid")
     .option("--dn <size>", "size the specification names: 300 (mm) or 12in")
     .option("--material <name>", "such as pvc, clay, dry-concrete")
     .option("--laid-length <length>", "45 (m) or 150ft")
+    .option("--overrides <record>", "water: the failed air test of this section that it overrides")
     .option("--rule <name>", "simple or guarded", "simple")
     .option("--strict", "refuse a gauge too coarse for the method")
     .option("--by <name>", "who tests")
@@ -100,7 +107,7 @@ const waterNotYet = ({ method }: Limits): StaunchError =>
     `Work it out with: staunch methods show ${method.id}; take a method of air to run a test.`,
   );
 
-function startOf(options: TestOptions, limits: Limits, gauge: ReadyGauge, { io, program }: Context): RecordStart {
+function startOf(options: TestOptions, limits: Limits, gauge: ReadyGauge, overrides: string | null, { io, program }: Context): RecordStart {
   const started_wall_ms = io.clock.wall_ms();
   const { dn_mm, material, laid_length_m } = limits;
   return {
@@ -116,6 +123,7 @@ function startOf(options: TestOptions, limits: Limits, gauge: ReadyGauge, { io, 
     gauge: gauge.facts,
     program,
     judge_version: JUDGE_VERSION,
+    ...(overrides === null ? {} : { overrides }),
   };
 }
 
@@ -130,9 +138,11 @@ export const test: Command<TestOptions> = {
     const wishes = { url: options.gauge, resolution_Pa, accuracy_fraction, accuracy_Pa, pace };
     const gauge = readyGauge(wishes, limits, io.clock, io.clock.wall_ms());
     if (options.strict) refuseCoarse(gauge, limits);
-    const start = startOf(options, limits, gauge, context);
     const archive = openArchive(context.archive, { mode: "write" });
     try {
+      const overrides =
+        options.overrides === undefined ? null : overriddenBy(limits, options.section, findRecord(archive, options.overrides));
+      const start = startOf(options, limits, gauge, overrides, context);
       const owner = { pid: process.pid, host: hostname(), since_wall_ms: start.started_wall_ms, record: start.id };
       const lock = lockArchive(archive.path, owner);
       try {

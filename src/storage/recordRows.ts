@@ -80,6 +80,47 @@ const LIMITS: Kinds = {
   cautions: "texts",
 };
 
+const WATER_LIMITS: Kinds = {
+  unit: ["kPa", "mmH2O"],
+  low_Pa: "number",
+  high_Pa: "number",
+  told: "boolean",
+  band_Pa: "number",
+  holdTolerance_s: "number",
+  part: ["pipelines", "pipelines with chambers", "chambers"],
+  litresPerM2: "number",
+  area_m2: "number",
+  permitted_L: "number",
+  surface_m2: "number?",
+  standpipe_mm: "number?",
+};
+const WATER_PLAN: Kinds = { head_Pa: "number?", fall_m: "number", standpipe_mm: "number?" };
+const WATER_FIGURES: Kinds = {
+  added_L: "number?",
+  u_added_L: "number?",
+  permitted_L: "number",
+  area_m2: "number",
+  litres_per_m2: "number",
+  top_ups: "number",
+  volume: ["entered", "from-head"],
+  test_head_Pa: "number?",
+  lowest_head_Pa: "number?",
+  highest_head_Pa: "number?",
+};
+
+/** Not there, which is the rule, or as it has to be. */
+const absentOr = (value: unknown, whole: (value: unknown) => boolean): boolean => value === undefined || whole(value);
+
+const isWater = (value: unknown): boolean => {
+  const plan = field(value, "plan");
+  return (
+    has(value, WATER_LIMITS) &&
+    has(plan, WATER_PLAN) &&
+    hasEach(field(plan, "branches"), { bore_mm: "number", length_m: "number" }) &&
+    hasEach(field(plan, "chambers"), { bore_mm: "number", height_m: "number" })
+  );
+};
+
 function isStart(value: unknown): value is RecordStart {
   const limits = field(value, "limits");
   return (
@@ -87,6 +128,8 @@ function isStart(value: unknown): value is RecordStart {
     has(field(value, "section"), SECTION) &&
     has(field(value, "gauge"), GAUGE) &&
     has(limits, LIMITS) &&
+    absentOr(field(limits, "water"), isWater) &&
+    absentOr(field(value, "overrides"), (id) => typeof id === "string") &&
     has(field(limits, "method"), METHOD)
   );
 }
@@ -128,6 +171,7 @@ function isVerdict(value: unknown): value is Verdict {
     has(field(value, "leak"), LEAK) &&
     hasEach(field(value, "reasons"), FINDING) &&
     hasEach(field(value, "remarks"), FINDING) &&
-    hasEach(field(value, "phases"), { phase: "string", from_s: "number", to_s: "number" })
+    hasEach(field(value, "phases"), { phase: "string", from_s: "number", to_s: "number" }) &&
+    absentOr(field(value, "water"), (figures) => has(figures, WATER_FIGURES))
   );
 }

@@ -45,6 +45,10 @@ export function duration(seconds: number | null, round: "down" | "up" = "down"):
   return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, "0")}`;
 }
 
+/** A volume of water; the measure is read to a tenth, a small limit wants a hundredth. */
+export const litres = (volume_L: number | null): string =>
+  volume_L === null || !Number.isFinite(volume_L) ? "-- L" : `${volume_L.toFixed(2)} L`;
+
 /** A probability as a percentage that never claims certainty. */
 export function probability(p: number | null): string {
   if (p === null || !Number.isFinite(p)) return "unknown";

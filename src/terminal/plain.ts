@@ -3,7 +3,7 @@ import type { RecordSource } from "../core/link.ts";
 import type { Verdict, VerdictWord } from "../core/record.ts";
 import { plainText } from "../core/text.ts";
 import { toUnit } from "../core/units.ts";
-import { duration, figure, type PressureScale, pressure, pressureScale, probability, significant } from "./figures.ts";
+import { duration, figure, litres, type PressureScale, pressure, pressureScale, probability, significant } from "./figures.ts";
 
 /** Without a terminal a test is followed in lines like these; `--plain` and the end of the screen use them too. */
 export const TICK_SECONDS = 10;
@@ -42,6 +42,8 @@ export function tickLine(view: LiveView, unit: string, permitted_Pa?: number): s
     if (view.hold.projected_Pa !== null) parts.push(`at the end ${pressure(scale, view.hold.projected_Pa)}`);
     if (view.hold.willFail) parts.push("will fail");
   }
+  if (view.water != null && view.water.added_L !== null)
+    parts.push(`${litres(view.water.added_L)} of ${litres(view.water.permitted_L)}${view.water.willFail ? ", will fail" : ""}`);
   if (!view.gauge.up) parts.push("gauge line down");
   else if (view.gauge.silent_s !== null && view.gauge.silent_s >= 3) parts.push(`gauge silent ${duration(view.gauge.silent_s)}`);
   if (view.alarm !== null) parts.push(`ALARM: ${plainText(view.alarm, 400)}`);
@@ -75,8 +77,21 @@ function holdLines(verdict: Verdict, scale: PressureScale): string[] {
     lines.push(`time of the drop: ${significant(hold.time_s, 4)} s${u}, at least ${significant(hold.required_s, 4)} s wanted`);
   }
   if (hold.probability_conforming !== null)
-    lines.push(`probability that the true drop is within the limit: ${probability(hold.probability_conforming)}`);
+    lines.push(
+      `probability that the true ${verdict.water === undefined ? "drop" : "loss"} is within the limit: ${probability(hold.probability_conforming)}`,
+    );
   return lines;
+}
+
+/** Litres with their band, and what they are measured against. */
+function waterLines({ water }: Verdict): string[] {
+  if (water === undefined) return [];
+  const band = water.u_added_L === null ? "" : ` ± ${litres(2 * water.u_added_L)} (95 %)`;
+  const how = water.volume === "entered" ? "typed in" : "read from the standpipe";
+  return [
+    `water: ${litres(water.added_L)}${band}, ${how}, in ${water.top_ups} top-ups; permitted ${litres(water.permitted_L)} ` +
+      `(${significant(water.litres_per_m2, 2)} L/m² on ${significant(water.area_m2, 4)} m²)`,
+  ];
 }
 
 function leakLine({ leak }: Verdict): string | null {
@@ -96,7 +111,7 @@ export function verdictLines(verdict: Verdict, unit: string): string[] {
   const lines = [`${verdict.verdict.toUpperCase()}: ${MEANING[verdict.verdict]}`];
   if (word !== null) lines.push(`${word}: proves no section`);
   for (const reason of verdict.reasons) lines.push(`reason: ${plainText(reason.text, 400)}`);
-  lines.push(...holdLines(verdict, scale));
+  lines.push(...holdLines(verdict, scale), ...waterLines(verdict));
   const leak = leakLine(verdict);
   if (leak !== null) lines.push(leak);
   for (const remark of verdict.remarks) lines.push(`remark: ${plainText(remark.text, 400)}`);

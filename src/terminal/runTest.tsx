@@ -31,6 +31,8 @@ export interface TestScreenOptions {
 export interface TestScreenHandle {
   /** What changed since the last call: the view, the turns raised and the readings that came. */
   update(view: LiveView, turns: readonly Turn[], points: readonly CurvePoint[]): void;
+  /** One sentence to be seen now, such as why a figure typed was not taken. */
+  notice(text: string): void;
   /** Gives the terminal back; idempotent. */
   close(): void;
 }
@@ -99,6 +101,7 @@ export async function runTestScreen(options: TestScreenOptions): Promise<TestScr
   }
   loop.start();
   return {
+    notice: (text) => (open ? loop.notice(text) : undefined),
     update: (view, turns, points) => (open ? loop.update(view, turns, points) : undefined),
     close: leave,
   };

@@ -63,6 +63,11 @@ export class TestLoop {
     this.#pace.want();
   }
 
+  notice(text: string): void {
+    const { view } = this.state;
+    if (view !== null) this.update(view, [{ at_s: view.at_s, code: "notice", text, bell: "ask" }], []);
+  }
+
   key(meaning: KeyMeaning): void {
     this.#foldWaiting();
     const action = this.#fold({ kind: "key", meaning });

@@ -7,6 +7,8 @@ export interface TestIo extends Io {
   readonly outText: string[];
   readonly errText: string[];
   readonly clock: QueueClock;
+  /** Types a line and Enter. */
+  type(line: string): void;
   /** Presses Ctrl-C. */
   interrupt(): void;
 }
@@ -20,6 +22,7 @@ export function testIo({ files = {}, env = {} }: TestIoParts = {}): TestIo {
   const outText: string[] = [];
   const errText: string[] = [];
   const listeners = new Set<() => void>();
+  const readers = new Set<(line: string) => void>();
   return {
     outText,
     errText,
@@ -36,6 +39,13 @@ export function testIo({ files = {}, env = {} }: TestIoParts = {}): TestIo {
       const found = files[path];
       if (found === undefined) throw dataError("file-unreadable", `${JSON.stringify(path)}: there is no such file.`, "Check the path.");
       return typeof found === "string" ? new TextEncoder().encode(found) : found;
+    },
+    onLine(listener) {
+      readers.add(listener);
+      return () => readers.delete(listener);
+    },
+    type: (line) => {
+      for (const reader of readers) reader(line);
     },
     onInterrupt(listener) {
       listeners.add(listener);

@@ -107,6 +107,7 @@ function limits(document: Document, name: Limits["method"], pipe: Pipe): Limits 
     ],
     cautions: cautions(test_Pa, high_Pa, fall_Pa, pipe.dn_mm),
     water: {
+      plan,
       unit: document.unit,
       band_Pa: document.band_Pa,
       low_Pa,

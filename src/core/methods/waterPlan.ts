@@ -18,6 +18,8 @@ export type WaterPart = "pipelines" | "pipelines with chambers" | "chambers";
 
 /** The part of a method's limits that only water has. Heads are those at the top of the pipe at its upper end, Pa. */
 export interface WaterLimits {
+  /** What it was worked out from, so that another method can be. */
+  plan: WaterPlan;
   /** The unit the standard speaks of heads in. */
   unit: "kPa" | "mmH2O";
   low_Pa: number;

@@ -1,5 +1,5 @@
 /** What a key means on the test screen, before the screen's state decides what comes of it. */
-export type KeyMeaning = "interrupt" | "quit" | "yes" | "no" | "skip-vent" | "page";
+export type KeyMeaning = "interrupt" | "quit" | "yes" | "no" | "skip-vent" | "page" | "enter" | "erase" | `type ${string}`;
 
 /** The part of ink's key description we look at. */
 export interface KeyPress {
@@ -8,7 +8,12 @@ export interface KeyPress {
   return: boolean;
   pageDown: boolean;
   downArrow: boolean;
+  backspace?: boolean;
+  delete?: boolean;
 }
+
+/** Keys of a figure, one or a few at once as a fast hand or a paste sends them. */
+const FIGURE = /^[\d.+]{1,8}$/;
 
 const LETTERS: Readonly<Record<string, KeyMeaning>> = {
   q: "quit",
@@ -23,6 +28,9 @@ const LETTERS: Readonly<Record<string, KeyMeaning>> = {
 export function meaningOf(input: string, key: KeyPress): KeyMeaning | null {
   if (key.ctrl) return input === "c" ? "interrupt" : null;
   if (key.escape) return "no";
-  if (key.pageDown || key.downArrow || key.return) return "page";
+  if (key.pageDown || key.downArrow) return "page";
+  if (key.return) return "enter";
+  if (key.backspace || key.delete) return "erase";
+  if (FIGURE.test(input)) return `type ${input}`;
   return LETTERS[input.toLowerCase()] ?? null;
 }

@@ -1,7 +1,7 @@
 import type { LiveView } from "../../core/judging/view.ts";
 import type { Phase } from "../../core/record.ts";
 import { plainText } from "../../core/text.ts";
-import { duration, type PressureScale, pressure } from "../figures.ts";
+import { duration, litres, type PressureScale, pressure } from "../figures.ts";
 import { type Line, type Piece, plainLine, spread } from "../parts/line.ts";
 import { sourceWord } from "../plain.ts";
 import { isOver, type TestState } from "./testState.ts";
@@ -20,6 +20,7 @@ function sectionWords({ start }: TestState): string {
 
 function demand(state: TestState, scale: PressureScale): string {
   const { limits } = state.start;
+  if (limits.water !== undefined) return `hold ${duration(limits.hold_s)} · added ≤ ${litres(limits.water.permitted_L)}`;
   const sign = limits.boundary === "less" ? "<" : "≤";
   const allowed =
     limits.floor_Pa === null
@@ -110,6 +111,14 @@ export function healthRow(state: TestState): Line {
 export function keysRow(state: TestState): Line {
   if (isOver(state)) return plainLine("q close · space next page", { dim: true });
   if (state.confirm !== null) return plainLine("y yes · n no · Ctrl-C stop at once", { bold: true });
+  const expects = state.view?.water?.expects ?? null;
+  if (expects !== null) {
+    const unit = expects === "litres" ? "L put in" : `${state.unit} of head`;
+    return [
+      { text: `type a figure, Enter: ${state.typed}_ ${unit}`, look: { bold: true } },
+      { text: " · q stop? · Ctrl-C stop at once", look: { dim: true } },
+    ];
+  }
   const vent = state.view?.phase === "vent" ? "s skip the vent check? · " : "";
   return plainLine(`${vent}q stop? · Ctrl-C stop at once`, {
     dim: true,

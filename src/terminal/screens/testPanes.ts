@@ -1,7 +1,7 @@
-import type { HoldView, LiveView } from "../../core/judging/view.ts";
+import type { HoldView, LiveView, WaterView } from "../../core/judging/view.ts";
 import type { Limits } from "../../core/methods/limits.ts";
 import { plainText } from "../../core/text.ts";
-import { duration, figure, type PressureScale, pressure } from "../figures.ts";
+import { duration, figure, litres, type PressureScale, pressure } from "../figures.ts";
 import { wrap } from "../parts/cells.ts";
 import { blockText, blockWidth, DIGIT_ROWS } from "../parts/digits.ts";
 import { type Line, type Look, plainLine, spread } from "../parts/line.ts";
@@ -74,6 +74,15 @@ function holdRows(state: TestState, hold: HoldView, scale: PressureScale): Line[
   return [used, [{ text: `at the end ${figure(scale, hold.projected_Pa)} ${scale.unit}: ` }, { text: words, look }, { text: band }]];
 }
 
+/** Litres put in of litres permitted; a standpipe's are told at the end. */
+function waterRows(state: TestState, water: WaterView): Line[] {
+  if (water.added_L === null) return [plainLine(`at most ${litres(water.permitted_L)}; read from the standpipe at the end`)];
+  const label = "water used ";
+  const figures = ` ${litres(water.added_L)} of ${litres(water.permitted_L)}, ${water.topUps} top-ups${water.willFail ? " · WILL FAIL" : ""}`;
+  const width = Math.max(12, state.columns - label.length - Math.max(30, figures.length));
+  return [[{ text: label }, { text: bar(water.added_L / water.permitted_L, width) }, { text: figures, look: { bold: true } }]];
+}
+
 function settleRows(state: TestState, view: LiveView, scale: PressureScale): Line[] {
   const { settle } = view;
   if (settle === null) return [];
@@ -108,11 +117,15 @@ function rotating(state: TestState): string {
 export function middleRows(state: TestState, view: LiveView, scale: PressureScale, room: number): Line[] {
   const { limits } = state.start;
   const held = view.hold === null ? [] : holdRows(state, view.hold, scale);
+  if (view.water !== undefined && view.phase === "hold") return waterRows(state, view.water);
+  if (view.water !== undefined && view.phase !== "charge" && view.phase !== "idle") return [];
   if (view.phase === "vent") return [...wrap(VENT_WORDS, state.columns).map((row) => plainLine(row, { bold: true })), ...held];
   if (held.length > 0) return held;
   if (view.phase === "settle") return settleRows(state, view, scale);
   if (view.phase === "trim") return trimRows(limits, scale);
-  const target = plainLine(`pump to ${pressure(scale, limits.charge_Pa)}, never beyond ${pressure(scale, limits.top_Pa)}`);
+  const target = plainLine(
+    `${view.water === undefined ? "pump" : "fill"} to ${pressure(scale, limits.charge_Pa)}, never beyond ${pressure(scale, limits.top_Pa)}`,
+  );
   const all = cautionRows(state);
   if (all.length < room) return [target, ...all];
   return [target, ...wrap(`! ${rotating(state)}`, state.columns).map((row) => plainLine(row))];

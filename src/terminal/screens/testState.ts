@@ -4,7 +4,7 @@ import type { KeyMeaning } from "../parts/keys.ts";
 import { addPoints, type CurvePoint, EMPTY_TRACE, type Trace } from "../parts/trace.ts";
 
 /** What a person at the keyboard may want of the running test. `close` leaves the screen of a finished one. */
-export type TestAction = "stop" | "skip-vent" | "close";
+export type TestAction = "stop" | "skip-vent" | "close" | `entry ${string}`;
 
 /** All the test screen draws. `wide` and `high` are the terminal's columns and rows. */
 export interface TestState {
@@ -21,6 +21,8 @@ export interface TestState {
   trace: Trace;
   /** An action that waits for y or n. */
   confirm: "stop" | "skip-vent" | null;
+  /** The figure being typed in a water test. */
+  typed: string;
   /** Screen time, and when the last view came, on the screen's own clock. */
   now_ms: number;
   heard_ms: number | null;
@@ -74,6 +76,7 @@ export const firstState = (facts: TestScreenFacts, now_ms: number): TestState =>
   turns: [],
   trace: EMPTY_TRACE,
   confirm: null,
+  typed: "",
   now_ms,
   heard_ms: null,
   turned: 0,
@@ -92,6 +95,7 @@ function updated(state: TestState, event: Extract<TestEvent, { kind: "update" }>
     trace: addPoints(state.trace, event.points),
     // A question about a test that has ended meanwhile is moot.
     confirm: event.view.finished ? null : state.confirm,
+    typed: event.view.water?.expects == null ? "" : state.typed,
     now_ms: event.now_ms,
     heard_ms: event.now_ms,
     turned: newPage ? 0 : state.turned,
@@ -99,8 +103,23 @@ function updated(state: TestState, event: Extract<TestEvent, { kind: "update" }>
   };
 }
 
+const LONGEST_FIGURE = 8;
+
+/** A figure, then Enter. */
+function typing(state: TestState, meaning: KeyMeaning): TestStep {
+  if (meaning === "enter") return { state: { ...state, typed: "" }, action: `entry ${state.typed}` };
+  const typed =
+    meaning === "erase"
+      ? state.typed.slice(0, -1)
+      : meaning.startsWith("type ")
+        ? `${state.typed}${meaning.slice("type ".length)}`.slice(0, LONGEST_FIGURE)
+        : state.typed;
+  return { state: { ...state, typed }, action: null };
+}
+
 function pressed(state: TestState, meaning: KeyMeaning): TestStep {
   const same: TestStep = { state, action: null };
+  if (meaning === "enter" && state.typed === "") return pressed(state, "page");
   if (meaning === "page") return { state: { ...state, turned: state.turned + 1 }, action: null };
   if (isOver(state)) return meaning === "quit" || meaning === "interrupt" ? { state, action: "close" } : same;
   // Ctrl-C is never hit by a glove, and whoever uses it expects it to act.
@@ -110,6 +129,7 @@ function pressed(state: TestState, meaning: KeyMeaning): TestStep {
     return meaning === "no" ? { state: { ...state, confirm: null }, action: null } : same;
   }
   if (meaning === "quit") return { state: { ...state, confirm: "stop" }, action: null };
+  if (state.view?.water?.expects != null) return typing(state, meaning);
   if (state.view?.phase !== "vent") return same;
   return meaning === "skip-vent" ? { state: { ...state, confirm: "skip-vent" }, action: null } : same;
 }

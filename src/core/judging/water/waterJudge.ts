@@ -136,7 +136,7 @@ export class WaterJudge implements Judge {
       judge_version: JUDGE_VERSION,
       rule: start.rule,
       source: start.source,
-      record: start.source === "imported" ? null : start.id,
+      record: start.id === "" ? null : start.id,
       program: start.program,
       method: start.limits.method,
       settled_at_s:

@@ -1,0 +1,31 @@
+import type { Subject } from "rxjs";
+import { isStaunchError } from "../core/errors.ts";
+import type { WaterView } from "../core/judging/view.ts";
+import { actionFrom } from "../core/judging/water/entries.ts";
+import { displayUnit } from "../core/methods/displayUnit.ts";
+import type { Limits } from "../core/methods/limits.ts";
+
+/** Turns what is typed in a water test into keys of the session; what cannot be meant is said back, not kept. */
+export class Entry {
+  /** What a bare figure would mean now. */
+  expects: WaterView["expects"] = null;
+  readonly #keys: Subject<string>;
+  readonly #unit;
+
+  constructor(limits: Limits, keys: Subject<string>) {
+    this.#keys = keys;
+    this.#unit = displayUnit(limits);
+  }
+
+  typed(line: string, complain: (text: string) => void): void {
+    const text = line.trim();
+    if (text === "") return;
+    if (text === "stop") return this.#keys.next("stop");
+    try {
+      this.#keys.next(actionFrom(text, { figure: this.expects ?? "litres", unit: this.#unit }));
+    } catch (error) {
+      if (!isStaunchError(error)) throw error;
+      complain(`staunch: ${error.message} ${error.hint}`);
+    }
+  }
+}
