@@ -80,8 +80,9 @@ const LOOKS = [
   { line_s: 8, apart_s: 0 },
   { line_s: 12, apart_s: 4 },
 ] as const;
-/** A step counts from this part of the permitted drop. */
+/** A loss counts as a step from this part of the permitted drop; a gain, which hides a leak, from a smaller one. */
 const STEP_PART = 0.1;
+const GAIN_PART = 0.02;
 
 /**
  * Sudden changes in a stretch without pumping: where lines through the readings before and after do not meet. Bending (cooling)
@@ -118,7 +119,9 @@ function isMissed(w: Watched, i: number, first: number, last: number, look: (typ
   if (!before || !after) return false;
   const u = Math.max(w.sigma_Pa, w.resolution_Pa / 2) * Math.sqrt(before.leverage + after.leverage);
   const bend = Math.abs(after.slope - before.slope) * (line_s + 2 * look.apart_s) * 0.5;
-  return Math.abs(after.value - before.value) > Math.max(STEP_PART * w.permittedDrop_Pa, 6 * u, bend);
+  const miss = after.value - before.value;
+  const part = miss > 0 ? GAIN_PART : STEP_PART;
+  return Math.abs(miss) > Math.max(part * w.permittedDrop_Pa, 6 * u, bend);
 }
 
 /** Readings on each side that must bear a step out. */
