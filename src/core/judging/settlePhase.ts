@@ -1,8 +1,9 @@
 import { at } from "../curve.ts";
 import { bandLow_Pa } from "./charging.ts";
 import { NOBODY_S, nobodyThere, watchingGross, watchLoss } from "./grossLeak.ts";
-import { freshTrimming, type Phases } from "./phases.ts";
+import type { Phases } from "./phases.ts";
 import { HOSE_S } from "./settling.ts";
+import { freshTrimming } from "./stage.ts";
 
 /** The longest settling: after it the reasons are said and the hold is tried all the same. */
 const longest_s = (settle_s: number): number => Math.max(2 * settle_s, 600);
