@@ -100,11 +100,11 @@ function refuseCoarse({ facts }: ReadyGauge, limits: Limits): void {
 }
 
 /** The judge of air would ask the crew to pump air to the head of a column of water, which no plug of an air test is braced for. */
-const waterNotYet = ({ method }: Limits): StaunchError =>
+const waterByDrop = ({ method }: Limits): StaunchError =>
   usageError(
     "method-water",
-    `${method.id} is a test with water, which cannot be run yet.`,
-    `Work it out with: staunch methods show ${method.id}; take a method of air to run a test.`,
+    `${method.id} is a test with water judged by a drop of pressure, which cannot be run.`,
+    "Water tests are run by litres: --method en1610-w or adh-water; take a method of air for air.",
   );
 
 function startOf(options: TestOptions, limits: Limits, gauge: ReadyGauge, overrides: string | null, { io, program }: Context): RecordStart {
@@ -132,7 +132,7 @@ export const test: Command<TestOptions> = {
   async run(options, context) {
     const { io } = context;
     const limits = await limitsFrom(options.method, pipeFrom(options), io);
-    if (limits.water !== undefined) throw waterNotYet(limits);
+    if (limits.medium === "water" && limits.water === undefined) throw waterByDrop(limits);
     const { resolution_Pa, accuracy_fraction, accuracy_Pa } = gaugeFrom(options.gauge, options.resolution, options.accuracy);
     const pace = paceFrom(options.pace);
     const wishes = { url: options.gauge, resolution_Pa, accuracy_fraction, accuracy_Pa, pace };

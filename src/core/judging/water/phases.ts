@@ -168,6 +168,8 @@ export class WaterPhases {
 
   #trimming(at_s: number, head_Pa: number): void {
     const { water, keyed, prompts } = this.#parts;
+    // Told when the crew began: nothing begins before.
+    if (this.#parts.holdFrom_s !== null) return;
     const inside = head_Pa >= water.low_Pa && head_Pa <= water.high_Pa;
     const target_Pa = this.target_Pa ?? head_Pa;
     const off_Pa = head_Pa - target_Pa;

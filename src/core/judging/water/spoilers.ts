@@ -84,7 +84,8 @@ function band({ input, measured }: Held): WaterSpoiler[] {
 function silence({ input, hold, measured }: Held): WaterSpoiler[] {
   const { keyed, read } = input;
   if (keyed) {
-    if (measured.end_Pa !== null) return [];
+    const cut = hold.to_s - hold.from_s < input.start.limits.hold_s - input.water.holdTolerance_s;
+    if (measured.end_Pa !== null || cut) return [];
     const text = "Nobody typed, within a minute of the end, that the level was back at its mark or where it stood.";
     return [{ spoils: "pass", reason: reason("gauge-silent", text) }];
   }
