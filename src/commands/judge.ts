@@ -10,8 +10,7 @@ import { readReadingsCsv } from "../intake/readingsCsv.ts";
 import { verdictLines } from "../terminal/plain.ts";
 import { addedFrom, clockFrom } from "./addedWords.ts";
 import type { Command } from "./command.ts";
-import { limitsFrom, pipeFrom, readNamed, type SectionWords } from "./section.ts";
-import { waterOptions } from "./waterWords.ts";
+import { limitsFrom, pipeFrom, readNamed, type SectionWords, sectionOptions } from "./section.ts";
 import { commandLine, readWords } from "./words.ts";
 
 /** Words as they were given; figures are read when the command runs. */
@@ -49,12 +48,9 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): J
     ],
   );
   let chosen: JudgeOptions | null = null;
-  waterOptions(line)
+  sectionOptions(line)
     .argument("<file>", "the recording, or - for stdin")
     .requiredOption("--method <id or file>", "a method's id, or a method file")
-    .option("--dn <size>", "size the specification names: 300 (mm) or 12in")
-    .option("--material <name>", "such as pvc, clay, dry-concrete")
-    .option("--laid-length <length>", "45 (m) or 150ft")
     .option("--resolution <pressure>", 'smallest step of the gauge: "1 Pa"')
     .option("--accuracy <error>", 'its error: "0.1 %" of the reading, or "2 Pa"')
     .option("--rule <name>", "simple or guarded", "simple")

@@ -16,10 +16,9 @@ import { findRecord } from "../storage/records.ts";
 import type { Command, Context } from "./command.ts";
 import { driverOf } from "./gauge.ts";
 import { exitOf, gaugeFrom, ruleFrom } from "./judge.ts";
-import { limitsFrom, methodFrom, pipeFrom, readNamed, type SectionWords } from "./section.ts";
+import { limitsFrom, methodFrom, pipeFrom, readNamed, type SectionWords, sectionOptions } from "./section.ts";
 import { PlainTest } from "./testOutput.ts";
 import { differences } from "./verdictDifferences.ts";
-import { waterOptions } from "./waterWords.ts";
 import { commandLine, readWords } from "./words.ts";
 
 /** Words as they were given; they are read when the command runs. */
@@ -41,12 +40,9 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): R
     "staunch replay recording.csv --method en1610-la --dn 150 --plain",
   ]);
   let chosen: ReplayOptions | null = null;
-  waterOptions(line)
+  sectionOptions(line)
     .argument("<record or file>", 'a record\'s id, "last", or a CSV of readings')
     .option("--method <id or file>", "judge it by another method, without changing anything; needed for a CSV")
-    .option("--dn <size>", "size the specification names: 300 (mm) or 12in")
-    .option("--material <name>", "such as pvc, clay, dry-concrete")
-    .option("--laid-length <length>", "45 (m) or 150ft")
     .option("--rule <name>", "simple or guarded")
     .option("--resolution <pressure>", 'smallest step of the gauge of a CSV: "1 Pa"')
     .option("--accuracy <error>", 'its error: "0.1 %" of the reading, or "2 Pa"')
@@ -91,7 +87,7 @@ async function fromCsv(options: ReplayOptions, { io, program }: Context): Promis
     driverOptions: { ...CURVE_LINE },
   };
   const start: RecordStart = {
-    id: "recording",
+    id: "",
     started_wall_ms: 0,
     source: "imported",
     section: { id: basename(options.what), dn_mm, material, laid_length_m },
@@ -124,20 +120,19 @@ async function whatIf(start: RecordStart, options: ReplayOptions, io: Context["i
   const pipe = pipeFrom(options);
   const other = options.method !== undefined || options.rule !== undefined || Object.values(pipe).some((value) => value != null);
   if (!other) return start;
-  const was = { dn_mm: start.limits.dn_mm, material: start.limits.material, laid_length_m: start.limits.laid_length_m };
-  const now = {
-    dn_mm: pipe.dn_mm ?? was.dn_mm,
-    material: pipe.material ?? was.material,
-    laid_length_m: pipe.laid_length_m ?? was.laid_length_m,
+  const { dn_mm, material, laid_length_m, ...told } = pipe;
+  const size = {
+    dn_mm: dn_mm ?? start.limits.dn_mm,
+    material: material ?? start.limits.material,
+    laid_length_m: laid_length_m ?? start.limits.laid_length_m,
   };
-  const water = pipe.water ?? start.limits.water?.plan;
-  // Water's limits hang on the section, so they are worked out again even by the same method.
-  const word = options.method ?? (start.limits.water === undefined ? undefined : start.limits.method.id);
-  const method = word === undefined ? null : await methodFrom(word, io);
+  // What was told of the section then still holds under another method; new words need the figures worked out again.
+  const again = options.method ?? (Object.keys(told).length > 0 ? start.limits.method.id : undefined);
+  const before = start.limits.water === undefined ? {} : { water: start.limits.water.plan };
   const limits =
-    method === null
-      ? { ...start.limits, ...now }
-      : limitsFor(method, { ...(now as ReturnType<typeof pipeFrom>), ...(water === undefined ? {} : { water }) });
+    again === undefined
+      ? { ...start.limits, ...size }
+      : limitsFor(await methodFrom(again, io), { ...before, ...start.limits.told, ...told, ...(size as ReturnType<typeof pipeFrom>) });
   return { ...start, limits, rule: options.rule === undefined ? start.rule : ruleFrom(options.rule) };
 }
 

@@ -1,28 +1,44 @@
+import type { Command as CommandLine } from "commander";
 import { isStaunchError, StaunchError, usageError } from "../core/errors.ts";
 import { limitsFor, METHODS } from "../core/methods/index.ts";
 import type { Limits } from "../core/methods/limits.ts";
 import { parseMaterial } from "../core/methods/materials.ts";
 import type { OwnMethod, Pipe } from "../core/methods/method.ts";
 import { parseDn, parseLength } from "../core/units.ts";
+import { type AirWords, airOptions, toldFrom } from "./airWords.ts";
 import type { Io } from "./io.ts";
 import { nearest } from "./nearest.ts";
-import { type WaterWords, waterPlanFrom } from "./waterWords.ts";
+import { type WaterWords, waterOptions, waterPlanFrom } from "./waterWords.ts";
 
 /** The words that describe a section, as commander hands them over. */
-export interface SectionWords extends WaterWords {
+export interface SectionWords extends WaterWords, AirWords {
   dn?: string | undefined;
   material?: string | undefined;
   laidLength?: string | undefined;
 }
 
-/** `--dn`, `--material`, `--laid-length` → figures; `null` for what was not said. */
+/** Adds all of them to a command, so that every command that judges takes the same. */
+export const sectionOptions = (line: CommandLine): CommandLine =>
+  airOptions(
+    waterOptions(
+      line
+        .option("--dn <size>", "size the specification names: 300 (mm) or 12in")
+        .option("--material <name>", "such as pvc, clay, dry-concrete")
+        .option("--laid-length <length>", "45 (m) or 150ft; a chamber's depth"),
+    ),
+  );
+
+/** Words → figures: `null` for size, material and length that were not said, the rest only where it was. */
 export function pipeFrom({ dn, material, laidLength, ...words }: SectionWords): Pipe {
   const water = waterPlanFrom(words);
+  const also = (water?.branches ?? []).map(({ bore_mm, length_m }) => ({ dn_mm: bore_mm, length_m }));
   return {
     dn_mm: dn === undefined ? null : parseDn(dn),
     material: material === undefined ? null : parseMaterial(material),
     laid_length_m: laidLength === undefined ? null : parseLength(laidLength),
     ...(water === undefined ? {} : { water }),
+    ...(also.length === 0 ? {} : { also }),
+    ...toldFrom(words),
   };
 }
 

@@ -14,8 +14,7 @@ import { type ReadyGauge, readyGauge } from "./gauge.ts";
 import { gaugeFrom, ruleFrom } from "./judge.ts";
 import { overriddenBy } from "./overrides.ts";
 import { runTest } from "./runTest.ts";
-import { limitsFrom, pipeFrom, type SectionWords } from "./section.ts";
-import { waterOptions } from "./waterWords.ts";
+import { limitsFrom, pipeFrom, type SectionWords, sectionOptions } from "./section.ts";
 import { commandLine, readWords } from "./words.ts";
 
 /** Words as they were given; they are read when the command runs. */
@@ -49,14 +48,11 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): T
     ],
   );
   let chosen: TestOptions | null = null;
-  waterOptions(line)
+  sectionOptions(line)
     .requiredOption("--gauge <url>", "where the gauge is: serial:///dev/ttyUSB0?protocol=line, sim://?leak=0.5, keyed:// (water)")
     .requiredOption("--method <id or file>", "a method's id, or a method file")
     .option("--section <id>", "which stretch of pipe", "unnamed")
     .option("--stage <name>", "laid, covered, in-service, or the specification's own", "laid")
-    .option("--dn <size>", "size the specification names: 300 (mm) or 12in")
-    .option("--material <name>", "such as pvc, clay, dry-concrete")
-    .option("--laid-length <length>", "45 (m) or 150ft")
     .option("--overrides <record>", "water: the failed air test of this section that it overrides")
     .option("--rule <name>", "simple or guarded", "simple")
     .option("--strict", "refuse a gauge too coarse for the method")

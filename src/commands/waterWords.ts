@@ -22,7 +22,7 @@ export const waterOptions = (line: CommandLine): CommandLine =>
   line
     .option("--head <pressure>", 'water: test head at the top of the pipe, upper end: "30 kPa" or "3 m"')
     .option("--fall <length>", "water: how much lower the pipe lies at its other end: 0.8 (m)")
-    .option("--branch <dn x length>", 'water: a branch filled with it, "150 x 12"; may be given again', each)
+    .option("--branch <dn x length>", 'a branch or another size in the section, "150 x 12"; may be given again', each)
     .option("--chamber <dn x height>", 'water: a chamber filled with it, "1000 x 1.8"; may be given again', each)
     .option("--standpipe <bore>", "water: bore of the standpipe in mm: litres are then read from the head");
 

@@ -6,9 +6,10 @@ const CANDIDATES: readonly UnitName[] = ["mbar", "mmH2O", "psi", "inHg", "kPa", 
 /** Nobody in the trade words a method in bare pascal, though EN 1610's 10 and 2.5 mbar are rounder in it. */
 const LAST_PRICE = 1;
 
-/** The unit a method is worded in: the one in which its pressures are the roundest figures. A head of water says its own. */
-export function displayUnit(limits: Pick<Limits, "test_Pa" | "permittedDrop_Pa" | "water">): UnitName {
+/** The unit a method is worded in: its standard's own, else the one in which its pressures are the roundest figures. A head of water says its own. */
+export function displayUnit(limits: Pick<Limits, "test_Pa" | "permittedDrop_Pa" | "water" | "unit">): UnitName {
   if (limits.water !== undefined) return limits.water.unit;
+  if (limits.unit !== undefined) return limits.unit;
   let best: UnitName = "Pa";
   let fewest = Number.POSITIVE_INFINITY;
   for (const unit of CANDIDATES) {

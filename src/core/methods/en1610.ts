@@ -1,14 +1,16 @@
 import { usageError } from "../errors.ts";
+import { askedDn_mm, missing } from "./asked.ts";
 import { figure, finish, inMinutes, inUnit } from "./finish.ts";
 import type { Limits } from "./limits.ts";
 import type { Method, Pipe } from "./method.ts";
+import { nominalDn } from "./sizes.ts";
 
 /** EN 1610, 13.2: air. Pressures, drops and times of its Table 3; read in a transcript of the 2015 edition unless marked. */
 const SOURCE = "EN 1610:2015, 13.2, Table 3";
 
-type Row = "LA" | "LB" | "LC" | "LD";
+export type Row = "LA" | "LB" | "LC" | "LD";
 
-const PRESSURES_mbar: Readonly<Record<Row, { test: number; drop: number }>> = {
+export const PRESSURES_mbar: Readonly<Record<Row, { test: number; drop: number }>> = {
   LA: { test: 10, drop: 2.5 },
   LB: { test: 50, drop: 10 },
   LC: { test: 100, drop: 15 },
@@ -63,14 +65,36 @@ function holdTime(row: Row, concrete: "dry" | "other", dn_mm: number): { hold_mi
   return { hold_min, working, provenance: printed_min === undefined ? formula : cell };
 }
 
-function limits(row: Row, method: Limits["method"], pipe: Pipe): Limits {
-  const { dn_mm } = pipe;
-  if (dn_mm === null)
+/** Above it EN 1610 wants water for chambers (13.1, read on a French page about the 2015 edition). */
+const CHAMBER_MAX_DN = 1250;
+
+/** Chambers: LA or LB only, up to DN 1250, where national rules do not forbid it. StaunchErrors say which of these is not met. */
+function refuseChamber(row: Row, dn_mm: number, national: Pipe["chamberAir"]): void {
+  const hint = "Test the chamber with water: en1610-w.";
+  if (national === "forbidden")
     throw usageError(
-      "dn-missing",
-      `${method.id} takes its hold from the pipe's size, and no DN was given.`,
-      "Add the DN the specification names, such as --dn 300.",
+      "chamber-air-forbidden",
+      "EN 1610 allows air for chambers only where national rules do not forbid it, and here they do.",
+      hint,
     );
+  if (row === "LC" || row === "LD")
+    throw usageError(
+      "chamber-not-covered",
+      `EN 1610 allows air for chambers with LA or LB only, not ${row}.`,
+      `Use en1610-la or en1610-lb. ${hint}`,
+    );
+  if (dn_mm > CHAMBER_MAX_DN)
+    throw usageError("chamber-too-large", `EN 1610 allows air for chambers up to DN ${CHAMBER_MAX_DN}, not DN ${figure(dn_mm)}.`, hint);
+}
+
+const CHAMBER_CAUTION =
+  "EN 1610 prefers water for chambers; air here rests on national rules not forbidding it, as was told (--air-in-chamber allowed).";
+
+/** Everything a row says of one pipe; `joint` for the joint test, which takes the figures of the pipe. */
+export function enLimits(row: Row, method: Limits["method"], pipe: Pipe, joint: { working: string[]; cautions: string[] } | null): Limits {
+  const dn_mm = nominalDn(askedDn_mm(method.id, pipe));
+  const chamber = pipe.chamberAir !== undefined && joint === null;
+  if (chamber) refuseChamber(row, dn_mm, pipe.chamberAir);
   const concrete = pipe.material === "dry-concrete" ? "dry" : "other";
   const { hold_min, working, provenance } = holdTime(row, concrete, dn_mm);
   const test_Pa = PRESSURES_mbar[row].test * 100;
@@ -82,7 +106,7 @@ function limits(row: Row, method: Limits["method"], pipe: Pipe): Limits {
       charge_Pa: (11 * test_Pa) / 10,
       settle_s,
       test_Pa,
-      hold_s: hold_min * 60,
+      hold_s: chamber ? hold_min * 30 : hold_min * 60,
       permittedDrop_Pa: drop_Pa,
       // From memory: the drop measured must be less than the table's.
       boundary: "less",
@@ -91,20 +115,65 @@ function limits(row: Row, method: Limits["method"], pipe: Pipe): Limits {
       working: [
         `${row}: test pressure ${inUnit(test_Pa, "mbar")}, permitted drop ${inUnit(drop_Pa, "mbar")}`,
         ...(pipe.material === null ? ["No material given: reckoned as all other materials, the longer time"] : []),
+        ...(dn_mm === pipe.dn_mm ? [] : [`${figure((pipe.dn_mm ?? 0) / 25.4)} in is DN ${figure(dn_mm)}`]),
         ...working,
+        ...(chamber ? [`Chamber: half the pipe's time = ${figure(hold_min / 2)} min (13.2, read)`] : []),
+        ...(joint?.working ?? []),
         `Charge: about 10 % above the test pressure = ${inUnit((11 * test_Pa) / 10, "mbar")} (from memory)`,
         `Settle: ${inMinutes(settle_s)} at least (${dn_mm > 500 ? "DN/100 min above DN 500, a clay-pipe guide" : "from memory; a clay-pipe guide says the same up to DN 500"})`,
       ],
       cautions: [
-        ...(dn_mm > 1000
+        ...(chamber ? [CHAMBER_CAUTION] : []),
+        ...(joint?.cautions ?? []),
+        ...(dn_mm > 1000 && joint === null
           ? [
-              "Above DN 1000 sections are usually tested joint by joint (from memory of 13.4); whole-section air is for a competent person to decide.",
+              "Above DN 1000 sections are usually tested joint by joint (from memory of 13.4; see en1610-joint); whole-section air is for a competent person to decide.",
             ]
           : []),
         "A failed air test may be followed by the water test of EN 1610, whose result alone then decides.",
       ],
+      ...(pipe.chamberAir === undefined ? {} : { chamber }),
+      ...(joint === null ? {} : { testOpen: true }),
+      groundwaterRule:
+        "EN 1610, 13.1, then asks for a procedure of the design's own (infiltration test or a higher test pressure): no threshold is raised here.",
     },
     pipe,
+  );
+}
+
+/** Length of pipe that stands for one joint (13.4, from memory). */
+const JOINT_LENGTH_m = 1;
+const ROWS: readonly Row[] = ["LA", "LB", "LC", "LD"];
+const JOINT = { id: "en1610-joint", title: "EN 1610, air, joint by joint", source: "EN 1610:2015, 13.4" };
+
+/** The pressure is specified for each job; that of a row brings the row's drop and time. */
+function jointLimits(pipe: Pipe): Limits {
+  const known = ROWS.map((row) => inUnit(PRESSURES_mbar[row].test * 100, "mbar")).join(", ");
+  if (pipe.test_Pa === undefined)
+    throw missing(JOINT.id, "the test pressure", '--test-pressure "100 mbar"', "EN 1610 leaves joint tests to be specified individually");
+  const asked_Pa = pipe.test_Pa;
+  const row = ROWS.find((one) => Math.abs(PRESSURES_mbar[one].test * 100 - asked_Pa) < 1);
+  if (row === undefined)
+    throw usageError(
+      "test-pressure-unknown",
+      `${inUnit(asked_Pa, "mbar")} is the test pressure of no row of Table 3, so that no drop and time go with it.`,
+      `Known: ${known}; other figures as a method file.`,
+    );
+  const dn_mm = askedDn_mm(JOINT.id, pipe);
+  const { chamberAir, ...rest } = pipe;
+  if (chamberAir !== undefined)
+    throw usageError("chamber-not-covered", "A chamber has no joint test here.", "Chambers: en1610-la or en1610-lb.");
+  return enLimits(
+    row,
+    JOINT,
+    { ...rest, laid_length_m: JOINT_LENGTH_m },
+    {
+      working: [`One joint: ${JOINT_LENGTH_m} m of pipe stands for it, tested with the figures of the pipe (13.4, from memory)`],
+      cautions: [
+        ...(dn_mm <= 1000 ? ["Joints are tested one by one normally above DN 1000 only (from memory of 13.4)."] : []),
+        "Nobody stays in the pipe with the packer under pressure unless its maker and a competent person allow it.",
+      ],
+    },
   );
 }
 
@@ -114,8 +183,14 @@ function method(row: Row): Method {
   return {
     ...name,
     summary: `${test} mbar, at most ${drop} mbar lost in a time by DN and material`,
-    limits: (pipe) => limits(row, name, pipe),
+    limits: (pipe) => enLimits(row, name, pipe, null),
   };
 }
 
-export const EN1610: readonly Method[] = [method("LA"), method("LB"), method("LC"), method("LD")];
+const joint: Method = {
+  ...JOINT,
+  summary: "figures of the pipe at the pressure specified, 1 m for each joint",
+  limits: jointLimits,
+};
+
+export const EN1610: readonly Method[] = [method("LA"), method("LB"), method("LC"), method("LD"), joint];

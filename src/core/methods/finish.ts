@@ -14,6 +14,8 @@ const TOP_PERCENT = 115;
 
 function topPressure(stated: Stated): { top_Pa: number; working: string } {
   const { charge_Pa, most_Pa, raisedBy_Pa = 0, unit } = stated;
+  if (stated.top_Pa !== undefined)
+    return { top_Pa: stated.top_Pa, working: `Top pressure, never to be exceeded: ${inUnit(stated.top_Pa, unit)}, as stated` };
   const usual_Pa = (TOP_PERCENT * (charge_Pa - raisedBy_Pa)) / 100 + raisedBy_Pa;
   if (most_Pa !== undefined && Math.abs(most_Pa) <= Math.abs(usual_Pa))
     return { top_Pa: most_Pa, working: `Top pressure, never to be exceeded: ${inUnit(most_Pa, unit)}, the method's own` };
@@ -78,6 +80,7 @@ export function finish(stated: Stated, pipe: Pipe): Limits {
     material: pipe.material,
     laid_length_m: pipe.laid_length_m,
     provenance: stated.provenance,
+    unit,
     ...extras(stated, pipe),
     ...(water === null ? {} : { groundwater_Pa: water.pressure_Pa }),
     working: [

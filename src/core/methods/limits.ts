@@ -1,3 +1,4 @@
+import type { UnitName } from "../units.ts";
 import type { Told } from "./method.ts";
 import type { WaterLimits } from "./waterPlan.ts";
 
@@ -28,6 +29,8 @@ export interface Limits {
   /** The calculation line by line, for an inspector. */
   working: string[];
   cautions: string[];
+  /** The unit the standard speaks; absent in older records. */
+  unit?: UnitName;
   /** Largest bore a plug or cover bears on, mm, where it is not `dn_mm`: thrust goes by it. */
   plugBore_mm?: number;
   /** Air the section holds with its branches, m³, where bore and every length were told. */

@@ -6,12 +6,15 @@ import type { OwnMethod, Pipe } from "./method.ts";
 /** A method from a file, worked out for a section: its figures are the limits, the rest is as for every method. */
 export function ownLimits(own: OwnMethod, pipe: Pipe): Limits {
   const unit = displayUnit(own);
-  const { id, title, source, ...figures } = own;
+  const { id, title, source, top_Pa, ...figures } = own;
   return finish(
     {
       ...figures,
       method: { id, title, source },
       unit,
+      sizes: "no-matter",
+      ...(top_Pa === undefined ? {} : { top_Pa }),
+      ...(pipe.chamberAir === undefined ? {} : { chamber: true }),
       provenance: "A method file of the user's own: its figures are taken as they stand.",
       working: [
         `Charge ${inUnit(own.charge_Pa, unit)}, settle ${inMinutes(own.settle_s)}, test pressure ${inUnit(own.test_Pa, unit)}`,

@@ -25,7 +25,7 @@ export function safetyCautions(charge_Pa: number, top_Pa: number, bore_mm: numbe
     plugCaution(charge_Pa, top_Pa, bore_mm),
     ...(chamber ? coverCaution(charge_Pa, top_Pa, bore_mm) : []),
     vacuum
-      ? "A cover or frame can be lifted or drawn in and water driven up behind it: nobody in the chamber, over its mouth or in line with a plug while it is under vacuum."
+      ? "A cover or frame can be lifted or drawn in and water driven up behind it: nobody in line with a plug, in the chamber or over its mouth while it is under vacuum."
       : "A plug under pressure can kill: plugs rated for it and braced, nobody in line with a plug or in a chamber.",
     vacuum ? "Only plugs and covers rated for vacuum." : "Relief valve or regulator on any compressor, set at or below the top pressure.",
     "Trench, lifting and confined-space rules are confirmed by a competent person on site, not by this program; local rules come first.",

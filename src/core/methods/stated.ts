@@ -19,8 +19,10 @@ export interface Stated {
   cautions?: string[];
   /** The unit the standard speaks, for the lines added here. */
   unit: UnitName;
-  /** The standard's own top pressure; left out, 1.15 × charge. */
+  /** The standard's own ceiling, where it lies below 1.15 × charge. */
   most_Pa?: number;
+  /** A top pressure stated outright. */
+  top_Pa?: number;
   earlyAcceptance?: string;
   /** Several sizes in one test: refused unless the standard has its own rule, or its time does not go by size. */
   sizes?: "no-rule" | "own-rule" | "no-matter";

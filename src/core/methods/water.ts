@@ -4,6 +4,7 @@ import { toUnit } from "../units.ts";
 import { figure, inMinutes, inUnit } from "./finish.ts";
 import type { Limits } from "./limits.ts";
 import type { Method, Pipe } from "./method.ts";
+import { plugBore_mm } from "./told.ts";
 import { NO_WATER_PLAN, type WaterLimits, type WaterPart, type WaterPlan } from "./waterPlan.ts";
 import { wettedOf } from "./wetted.ts";
 
@@ -69,7 +70,7 @@ function limits(document: Document, name: Limits["method"], pipe: Pipe): Limits 
   const plan = pipe.water ?? NO_WATER_PLAN;
   const wetted = wettedOf(pipeOf(document, pipe, plan), plan);
   const fall_Pa = WATER_Pa_m * plan.fall_m;
-  const { low_Pa, high_Pa, working } = document.window(pipe.dn_mm ?? 0, fall_Pa);
+  const { low_Pa, high_Pa, working } = document.window(pipe.bore_mm ?? pipe.dn_mm ?? 0, fall_Pa);
   const test_Pa = headOf(document, plan, low_Pa, high_Pa);
   const litresPerM2 = LOSS_L_m2[wetted.part];
   const permitted_L = litresPerM2 * wetted.area_m2;
@@ -105,7 +106,7 @@ function limits(document: Document, name: Limits["method"], pipe: Pipe): Limits 
         ? []
         : [`Standpipe of ${figure(plan.standpipe_mm ?? 0)} mm: ${(standpipe_m2 * 100).toFixed(2)} L for 100 mm of level`]),
     ],
-    cautions: cautions(test_Pa, high_Pa, fall_Pa, pipe.dn_mm),
+    cautions: cautions(test_Pa, high_Pa, fall_Pa, plugBore_mm(pipe)),
     water: {
       plan,
       unit: document.unit,
@@ -131,7 +132,11 @@ function surfaceOf({ chambers }: WaterPlan): number | null {
 }
 
 /** The pipe itself; `null` where chambers alone are tested. */
-function pipeOf({ title }: Document, { dn_mm, laid_length_m }: Pipe, plan: WaterPlan): { bore_mm: number; length_m: number } | null {
+function pipeOf(
+  { title }: Document,
+  { dn_mm, bore_mm, laid_length_m }: Pipe,
+  plan: WaterPlan,
+): { bore_mm: number; length_m: number } | null {
   if (laid_length_m === null && plan.branches.length === 0 && plan.chambers.length > 0) return null;
   if (dn_mm === null)
     throw usageError("dn-missing", `${title}: the wetted surface depends on the size, and none was given.`, "Add the size: --dn 300.");
@@ -141,7 +146,7 @@ function pipeOf({ title }: Document, { dn_mm, laid_length_m }: Pipe, plan: Water
       `${title}: the wetted surface depends on the laid length, and none was given.`,
       'Add --laid-length 45; for chambers alone --chamber "1000 x 1.8" without a length.',
     );
-  return { bore_mm: dn_mm, length_m: laid_length_m };
+  return { bore_mm: bore_mm ?? dn_mm, length_m: laid_length_m };
 }
 
 function headOf({ title, unit }: Document, { head_Pa, fall_m }: WaterPlan, low_Pa: number, high_Pa: number): number {

@@ -12,5 +12,9 @@ export const figure = (value: number): string => String(Number(value.toPrecision
 /** "110 mbar" */
 export const inUnit = (pressure_Pa: number, unit: UnitName): string => `${figure(toUnit(pressure_Pa, unit))} ${unit}`;
 
-/** "4 min", "1.5 min", "45 s" */
-export const inMinutes = (time_s: number): string => (time_s >= 60 ? `${figure(time_s / 60)} min` : `${figure(time_s)} s`);
+/** "4 min", "1.5 min", "45 s", and "2 min 38 s" where tenths of a minute do not say it. */
+export function inMinutes(time_s: number): string {
+  if (time_s < 60) return `${figure(time_s)} s`;
+  if (time_s % 6 === 0) return `${figure(time_s / 60)} min`;
+  return `${Math.floor(time_s / 60)} min ${figure(time_s % 60)} s`;
+}

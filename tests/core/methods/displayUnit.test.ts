@@ -2,18 +2,30 @@ import { describe, expect, it } from "vitest";
 import { displayDecimals, displayUnit } from "../../../src/core/methods/displayUnit.ts";
 import { METHODS } from "../../../src/core/methods/index.ts";
 import { parsePressure } from "../../../src/core/units.ts";
+import { toldFor } from "../../support/methodFigures.ts";
 
 const worded = (test: string, drop: string) => ({ test_Pa: parsePressure(test), permittedDrop_Pa: parsePressure(drop) });
 
+/** EN 1610 words air in millibar (as transcribed) and water in kilopascal; the others as the reference words them. */
+const OWN: readonly (readonly [string, string])[] = [
+  ["en1610-w", "kPa"],
+  ["en1610", "mbar"],
+  ["dwa", "mbar"],
+  ["onorm", "mbar"],
+  ["astm-c1244", "inHg"],
+  ["astm", "psi"],
+  ["ncpi", "psi"],
+  ["ipc", "psi"],
+  ["asnzs", "kPa"],
+  ["", "mmH2O"],
+];
+
 describe("the unit a method is worded in", () => {
-  it("is the millibar for EN 1610 and the water gauge for Britain, at every size", () => {
-    for (const method of METHODS)
-      for (const dn_mm of [100, 150, 225, 300, 600]) {
-        const unit = displayUnit(method.limits({ dn_mm, material: null, laid_length_m: 40 }));
-        // EN 1610 words air in millibar (as transcribed) and water in kilopascal.
-        const wanted = method.id === "en1610-w" ? "kPa" : method.id.startsWith("en1610") ? "mbar" : "mmH2O";
-        expect([method.id, unit]).toEqual([method.id, wanted]);
-      }
+  it.each(METHODS)("is its standard's own: $id", (method) => {
+    for (const dn_mm of [100, 150, 225, 300, 600]) {
+      const unit = displayUnit(method.limits({ dn_mm, material: "clay", laid_length_m: 40, ...toldFor(method.id) }));
+      expect(unit).toBe(OWN.find(([start]) => method.id.startsWith(start))?.[1]);
+    }
   });
 
   // Wordings of air and vacuum tests in American practice: from memory.
