@@ -43,7 +43,7 @@ export class PlainTest {
   verdict(verdict: Verdict): void {
     for (const line of verdictLines(verdict, this.#unit)) this.#say(line);
     const { accuracy_fraction, accuracy_Pa } = this.#start.gauge;
-    if (accuracy_fraction === null && accuracy_Pa === null)
+    if (accuracy_fraction === null && accuracy_Pa === null && verdict.water === undefined)
       this.#say("gauge: its accuracy was not told (--accuracy), so the figure after ± holds its steps, noise and timing only");
     this.#say(`record: ${verdict.record ?? "none"}`);
     this.#data?.({ event: "verdict", verdict });

@@ -86,6 +86,7 @@ function holdLines(verdict: Verdict, scale: PressureScale): string[] {
 /** Litres with their band, and what they are measured against. */
 function waterLines({ water }: Verdict): string[] {
   if (water === undefined) return [];
+  if (water.added_L === null) return [`water: not measured; permitted ${litres(water.permitted_L)}`];
   const band = water.u_added_L === null ? "" : ` ± ${litres(2 * water.u_added_L)} (95 %)`;
   const how = water.volume === "entered" ? "typed in" : "read from the standpipe";
   return [

@@ -10,7 +10,7 @@ export interface Wetted {
 }
 
 /** Inner wall of a pipe, m². */
-export const wallArea_m2 = (bore_mm: number, length_m: number): number => Math.PI * (bore_mm / 1000) * length_m;
+const wallArea_m2 = (bore_mm: number, length_m: number): number => Math.PI * (bore_mm / 1000) * length_m;
 
 /** Pipes count by their wall; a chamber by its wall up to the water and its floor. `pipe` is null where chambers alone are tested. */
 export function wettedOf(pipe: { bore_mm: number; length_m: number } | null, plan: WaterPlan): Wetted {

@@ -1,4 +1,5 @@
 import { at, type Curve } from "../../curve.ts";
+import { indexFrom, lineAt } from "../lineAt.ts";
 
 /** Heads of a few seconds together: water swings in a standpipe. */
 const BIN_s = 5;
@@ -37,8 +38,44 @@ export function binned({ time_s, pressure_Pa }: Curve, from_s: number, to_s: num
 
 /** Mean head about an instant, from both sides so that a fall does not shift it; `null` when nothing was read near it. */
 export function headAt(curve: Curve, at_s: number): number | null {
-  const near = binned(curve, at_s - BIN_s, at_s + BIN_s);
-  return near.length === 0 ? null : near.reduce((sum, { head_Pa }) => sum + head_Pa, 0) / near.length;
+  let sum_Pa = 0;
+  let n = 0;
+  for (let i = indexFrom(curve.time_s, at_s - BIN_s); i < curve.time_s.length && at(curve.time_s, i) <= at_s + BIN_s; i++) {
+    sum_Pa += at(curve.pressure_Pa, i);
+    n++;
+  }
+  return n === 0 ? null : sum_Pa / n;
+}
+
+/** The fall before and after a top-up is followed this far, s. */
+const TREND_s = 60;
+
+/**
+ * Water put in at each rise, as a height: from the trend before it to the trend after it, at its middle. So what leaks away while the
+ * measure is poured counts too, and the corners that means over seconds round off do not make it less.
+ */
+export function putIn(curve: Curve, rises: readonly Rise[]): Rise[] {
+  return rises.map((rise, i) => {
+    const from_s = Math.max(rise.from_s - TREND_s, (rises[i - 1]?.to_s ?? Number.NEGATIVE_INFINITY) + BIN_s);
+    const to_s = Math.min(rise.to_s + TREND_s, (rises[i + 1]?.from_s ?? Number.POSITIVE_INFINITY) - BIN_s);
+    const middle_s = (rise.from_s + rise.to_s) / 2;
+    const before = trend(curve, from_s, rise.from_s - BIN_s, middle_s);
+    const after = trend(curve, rise.to_s + BIN_s, to_s, middle_s);
+    const rise_Pa = before === null || after === null ? span_Pa(curve, rise) : after - before;
+    return { ...rise, rise_Pa: Math.max(rise.rise_Pa, rise_Pa) };
+  });
+}
+
+function trend({ time_s, pressure_Pa }: Curve, from_s: number, to_s: number, moment_s: number): number | null {
+  const first = indexFrom(time_s, from_s);
+  const last = indexFrom(time_s, to_s);
+  return last - first < 8 ? null : (lineAt(time_s, pressure_Pa, first, last, moment_s)?.value ?? null);
+}
+
+/** From the lowest reading about a rise to the highest. */
+function span_Pa({ time_s, pressure_Pa }: Curve, { from_s, to_s }: Rise): number {
+  const near = pressure_Pa.subarray(indexFrom(time_s, from_s - BIN_s), indexFrom(time_s, to_s + BIN_s));
+  return near.length === 0 ? 0 : near.reduce((a, b) => Math.max(a, b)) - near.reduce((a, b) => Math.min(a, b));
 }
 
 /** Where the level went up: between a low and the next high, by more than the gauge's steps and the water's swell. */

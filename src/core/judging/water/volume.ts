@@ -1,4 +1,4 @@
-import { binned, headAt, type Level, type Rise, risesIn } from "./levels.ts";
+import { binned, headAt, type Level, putIn, type Rise, risesIn } from "./levels.ts";
 import type { WaterCase } from "./waterCase.ts";
 
 /** The measure is read to this, L (from memory of EN 1610, 13.3.4). */
@@ -35,7 +35,7 @@ export function measure(input: WaterCase, hold: { from_s: number; to_s: number }
   const { curve, stated, water, keyed, read, target_Pa, back_s } = input;
   const u_head_Pa = uncertaintyOfHead(input);
   const levels = keyed ? stated.filter(({ at_s }) => at_s >= hold.from_s && at_s <= hold.to_s) : binned(curve, hold.from_s, hold.to_s);
-  const rises = keyed ? [] : risesIn(levels, input.start.gauge.resolution_Pa ?? 0);
+  const rises = keyed ? [] : putIn(curve, risesIn(levels, input.start.gauge.resolution_Pa ?? 0));
   const entries = input.entries.filter(({ at_s }) => at_s > hold.from_s && at_s <= hold.to_s);
   const entered_L = entries.reduce((sum, { litres }) => sum + litres, 0);
   const topUps = read && !keyed ? rises.length : entries.filter(({ litres }) => litres > 0).length;
