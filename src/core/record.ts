@@ -44,6 +44,8 @@ export type RemarkCode =
   | "out-of-order"
   | "spikes"
   | "no-temperature"
+  /** The temperature was measured, the barometer not. */
+  | "no-barometer"
   | "too-good"
   | "volume-implausible"
   | "high-start"

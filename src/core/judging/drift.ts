@@ -1,7 +1,8 @@
 import { at, type Curve } from "../curve.ts";
-import { STANDARD_AMBIENT_Pa, slope_Pa_per_K, ZERO_C_K } from "../physics/air.ts";
+import { STANDARD_AMBIENT_Pa, slope_Pa_per_K, wetSlope_Pa_per_K, ZERO_C_K } from "../physics/air.ts";
 import type { GaugeFacts } from "../record.ts";
 import { indexFrom } from "./lineAt.ts";
+import { resolutionOf } from "./noise.ts";
 
 /** Change of a column from the start to the end of the hold, with its standard uncertainty. */
 export interface Change {
@@ -14,7 +15,8 @@ export interface Change {
 export interface Drift {
   air_K: Change | null;
   ambient_Pa: Change | null;
-  temperature: { share_Pa: number; u_Pa: number } | null;
+  /** `wet_Pa`: the share if the bore is wet, the largest it can be. */
+  temperature: { share_Pa: number; u_Pa: number; wet_Pa: number } | null;
   barometer: { share_Pa: number; u_Pa: number } | null;
 }
 
@@ -28,8 +30,15 @@ export function driftOf(curve: Curve, sign: 1 | -1, gauge: GaugeFacts, hold: Spa
   const barometer = ambient_Pa && gauge.reference === "vented" ? { share_Pa: sign * ambient_Pa.change, u_Pa: ambient_Pa.u } : null;
   if (!air_K) return { air_K, ambient_Pa, temperature: null, barometer };
   const i = Math.min(curve.time_s.length - 1, indexFrom(curve.time_s, hold.from_s));
-  const perKelvin = slope_Pa_per_K(at(curve.pressure_Pa, i), air_K.start + ZERO_C_K, ambient_Pa?.start ?? STANDARD_AMBIENT_Pa);
-  return { air_K, ambient_Pa, barometer, temperature: { share_Pa: -sign * perKelvin * air_K.change, u_Pa: perKelvin * air_K.u } };
+  const air = [at(curve.pressure_Pa, i), air_K.start + ZERO_C_K, ambient_Pa?.start ?? STANDARD_AMBIENT_Pa] as const;
+  const perKelvin = slope_Pa_per_K(...air);
+  const share = (slope: number): number => -sign * slope * air_K.change;
+  return {
+    air_K,
+    ambient_Pa,
+    barometer,
+    temperature: { share_Pa: share(perKelvin), u_Pa: perKelvin * air_K.u, wet_Pa: share(wetSlope_Pa_per_K(...air)) },
+  };
 }
 
 export interface Span {
@@ -47,7 +56,9 @@ function changeOf(time_s: ArrayLike<number>, column: ArrayLike<number>, hold: Sp
   const start = meanIn(time_s, column, around(hold.from_s));
   const end = meanIn(time_s, column, around(hold.to_s));
   if (!start || !end) return null;
-  return { start: start.mean, change: end.mean - start.mean, u: Math.hypot(start.u, end.u) };
+  // A sensor that stands on one of its steps is no better than the step.
+  const step = resolutionOf(column) / Math.sqrt(12);
+  return { start: start.mean, change: end.mean - start.mean, u: Math.hypot(Math.max(start.u, step), Math.max(end.u, step)) };
 }
 
 function meanIn(time_s: ArrayLike<number>, column: ArrayLike<number>, span: Span): { mean: number; u: number } | null {

@@ -9,8 +9,27 @@ export interface Boundary {
   size_Pa: number;
   /** Standard uncertainty from noise and gauge steps alone, Pa. */
   u_Pa: number;
+  noise_Pa: number;
+  steps_Pa: number;
   slope_Pa_s: number;
 }
+
+/** What makes the drop uncertain: standard uncertainties that add as squares (JCGM 100:2008, 5.1.2), Pa. */
+export interface Budget {
+  /** Scatter of the readings, by their effective number. */
+  noise_Pa: number;
+  /** Steps of a gauge whose noise does not reach from one to the next. */
+  steps_Pa: number;
+  /** Error of the scale, on the difference only. */
+  span_Pa: number;
+  /** Error that does not cancel between two readings. */
+  linearity_Pa: number;
+  timing_Pa: number;
+  /** The gauge's zero as it was seen to wander; uncorrected, so as wide as that. */
+  zero_Pa: number;
+}
+
+export const combined_Pa = (budget: Budget): number => Math.hypot(...Object.values(budget));
 
 /** Sizes of the charge at both ends of the hold (positive for vacuum too), and the drop between them. */
 export interface DropEstimate {
@@ -21,6 +40,8 @@ export interface DropEstimate {
   /** Standard uncertainty of the pressure at the end itself, for a method worded as a floor. */
   u_end_Pa: number | null;
   noise: Noise;
+  /** `null` with the drop; its zero is filled in by who knows it. */
+  budget: Budget | null;
 }
 
 export interface DropInput {
@@ -59,18 +80,25 @@ export function estimateDrop(input: DropInput): DropEstimate {
       u_drop_Pa: null,
       u_end_Pa: end ? uEnd(end, gauge) : null,
       noise,
+      budget: null,
     };
   const drop_Pa = start.size_Pa - end.size_Pa;
-  const gain = ((gauge.accuracy_fraction ?? 0) * drop_Pa) / SQRT3;
-  const local = (gauge.accuracy_Pa ?? 0) / SQRT3;
-  const timing = end.slope_Pa_s * STAMP_JITTER_S;
+  const budget: Budget = {
+    noise_Pa: Math.hypot(start.noise_Pa, end.noise_Pa),
+    steps_Pa: Math.hypot(start.steps_Pa, end.steps_Pa),
+    span_Pa: (Math.abs(drop_Pa) * (gauge.accuracy_fraction ?? 0)) / SQRT3,
+    linearity_Pa: (gauge.accuracy_Pa ?? 0) / SQRT3,
+    timing_Pa: Math.abs(end.slope_Pa_s) * STAMP_JITTER_S,
+    zero_Pa: 0,
+  };
   return {
     start,
     end,
     drop_Pa,
-    u_drop_Pa: Math.hypot(start.u_Pa, end.u_Pa, gain, local, timing),
+    u_drop_Pa: combined_Pa(budget),
     u_end_Pa: uEnd(end, gauge),
     noise,
+    budget,
   };
 }
 
@@ -102,6 +130,8 @@ function boundaryAt(input: DropInput, moment_s: number, window_s: number, noise:
   return {
     size_Pa: fit.value,
     u_Pa: Math.hypot(random, steps),
+    noise_Pa: random,
+    steps_Pa: steps,
     slope_Pa_s: fit.slope,
   };
 }

@@ -1,7 +1,7 @@
 import { signOf } from "../methods/limits.ts";
 import { type Decision, decide, type Margin } from "./decide.ts";
 import { type Drift, driftOf, type Span } from "./drift.ts";
-import { type DropEstimate, estimateDrop } from "./drop.ts";
+import { combined_Pa, type DropEstimate, estimateDrop } from "./drop.ts";
 import type { HoldCase, Incident } from "./holdCase.ts";
 import { indexFrom } from "./lineAt.ts";
 import { HOSE_S } from "./settling.ts";
@@ -44,7 +44,8 @@ export function evidenceOf(input: HoldCase, hold: Span): Evidence {
   const size_Pa = sign === 1 ? curve.pressure_Pa : curve.pressure_Pa.map((p) => -p);
   const clean = cleanSpan(input, hold);
   const breaks_s = incidents.filter((i) => i.kind !== "gap").map((i) => i.at_s);
-  const drop = estimateDrop({
+  const zero = zeroOf(input, hold, sign);
+  const seen = estimateDrop({
     time_s: curve.time_s,
     size_Pa,
     gauge,
@@ -52,6 +53,7 @@ export function evidenceOf(input: HoldCase, hold: Span): Evidence {
     clean,
     breaks_s,
   });
+  const drop = withZero(seen, zero);
   const margin = marginOf(input, drop, sign);
   const length_s = hold.to_s - hold.from_s;
   const missing_s = limits.hold_s - length_s;
@@ -63,7 +65,7 @@ export function evidenceOf(input: HoldCase, hold: Span): Evidence {
     length_s,
     short_s,
     drop,
-    zero: zeroOf(input, hold, sign),
+    zero,
     drift: driftOf(curve, sign, gauge, hold, clean),
     margin,
     raw: margin && decide(margin, input.rule, limits.boundary),
@@ -71,6 +73,13 @@ export function evidenceOf(input: HoldCase, hold: Span): Evidence {
     inside: incidents.filter((i) => falls(i, hold, short_s > 0)),
     u_Pa: drop.u_drop_Pa ?? 0,
   };
+}
+
+/** A zero seen to wander is not taken out: it may be anywhere within what it moved (rectangular). */
+function withZero(drop: DropEstimate, { share_Pa }: Zero): DropEstimate {
+  if (drop.budget === null || share_Pa === null) return drop;
+  const budget = { ...drop.budget, zero_Pa: Math.abs(share_Pa) / Math.sqrt(3) };
+  return { ...drop, budget, u_drop_Pa: combined_Pa(budget) };
 }
 
 /** Where readings belong to the closed section: after the last action (and the hose's own seconds), before the release. */

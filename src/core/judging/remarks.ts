@@ -2,6 +2,7 @@ import { at } from "../curve.ts";
 import { plugMovement_Pa } from "../physics/air.ts";
 import { conformance, type Decision } from "./decide.ts";
 import type { Evidence } from "./evidence.ts";
+import { groundwaterRemarks } from "./groundwater.ts";
 import { indexFrom } from "./lineAt.ts";
 import { wordingOf } from "./reasons.ts";
 import type { Spoiler } from "./spoilers.ts";
@@ -17,6 +18,7 @@ export function remarksOf(evidence: Evidence, result: { decision: Decision | nul
     ...gaugeRemarks(evidence),
     ...startRemarks(evidence, result.spoilers),
     ...shortSection(evidence),
+    ...groundwaterRemarks(evidence),
     ...readingRemarks(evidence),
   ];
 }
@@ -55,7 +57,11 @@ function behaviour({ drop, input, u_Pa, hold }: Evidence): Remark[] {
   return found;
 }
 
-function doubt({ margin, input }: Evidence, decision: Decision | null): Remark[] {
+/** What the uncertainty is made of, each a standard uncertainty. */
+const budgetOf = ({ budget }: Evidence["drop"]): Record<string, number> =>
+  budget === null ? {} : Object.fromEntries(Object.entries(budget).map(([part, u_Pa]) => [`u_${part}`, u_Pa]));
+
+function doubt({ margin, input, drop }: Evidence, decision: Decision | null): Remark[] {
   if (margin === null || decision === null) return [];
   const p = conformance(margin);
   if (p <= 0.05 || p >= 0.95) return [];
@@ -66,22 +72,31 @@ function doubt({ margin, input }: Evidence, decision: Decision | null): Remark[]
       probability_conforming: p,
       margin_Pa: margin.margin_Pa,
       u_Pa: margin.u_Pa,
+      ...budgetOf(drop),
     }),
   ];
 }
+
+/** EN 1610 asks for the time of the test to 5 s (and the drop to a tenth of what is permitted), from memory. */
+const TIME_TO_S = 5;
 
 function gaugeRemarks(evidence: Evidence): Remark[] {
   const { drop, input, u_Pa } = evidence;
   const words = wordingOf(input.limits);
   const tenth_Pa = 0.1 * input.limits.permittedDrop_Pa;
   const found: Remark[] = [];
-  if (drop.noise.resolution_Pa > tenth_Pa || 2 * u_Pa > tenth_Pa) {
+  const slow = drop.noise.interval_s > TIME_TO_S;
+  if (slow) {
+    const text = `The gauge is too coarse for this method: a reading every ${words.duration(drop.noise.interval_s)}, the time is to be known to ${TIME_TO_S} s.`;
+    found.push(remark("gauge-too-coarse", text, { interval_s: drop.noise.interval_s, allowed_s: TIME_TO_S }));
+  } else if (drop.noise.resolution_Pa > tenth_Pa || 2 * u_Pa > tenth_Pa) {
     const text = `The gauge is too coarse for this method: steps of ${words.pressure(drop.noise.resolution_Pa)}, drop known to ± ${words.pressure(2 * u_Pa)}, a tenth of the permitted drop is ${words.pressure(tenth_Pa)}.`;
     found.push(
       remark("gauge-too-coarse", text, {
         resolution_Pa: drop.noise.resolution_Pa,
         u_drop_Pa: u_Pa,
         tenth_Pa,
+        ...budgetOf(drop),
       }),
     );
   }
@@ -90,7 +105,19 @@ function gaugeRemarks(evidence: Evidence): Remark[] {
     const text = `The gauge read ${words.change(zero_Pa)} before charging; a difference cancels it.`;
     found.push(remark("zero-offset", text, { zero_Pa }));
   }
-  return found;
+  return [...found, ...storedZero(evidence)];
+}
+
+/** An absolute gauge's zero belongs to the atmosphere of the moment it was stored in. */
+function storedZero({ input, hold }: Evidence): Remark[] {
+  const { ambient_Pa, time_s } = input.curve;
+  const i = indexFrom(time_s, hold.from_s);
+  if (input.gauge.reference !== "absolute" || ambient_Pa === null || i >= time_s.length) return [];
+  const moved_Pa = at(ambient_Pa, i) - at(ambient_Pa, 0);
+  if (!(Math.abs(moved_Pa) > 0.02 * input.limits.permittedDrop_Pa)) return [];
+  const words = wordingOf(input.limits);
+  const text = `The barometer moved by ${words.change(moved_Pa)} between the zero of this absolute gauge and the hold: every reading is off by as much; the drop is not, for such a gauge does not see the barometer.`;
+  return [remark("zero-offset", text, { ambient_since_zero_Pa: moved_Pa })];
 }
 
 function startRemarks(evidence: Evidence, spoilers: readonly Spoiler[]): Remark[] {

@@ -1,6 +1,7 @@
 import type { Decision } from "./decide.ts";
 import { driftSpoilers } from "./driftSpoilers.ts";
 import { type Evidence, SURELY_95 } from "./evidence.ts";
+import { groundwaterSpoilers } from "./groundwater.ts";
 import type { Incident } from "./holdCase.ts";
 import { type Reason, reason, type Wording, wordingOf } from "./reasons.ts";
 import { settlingSpoilers } from "./unsettled.ts";
@@ -29,6 +30,7 @@ export function spoilersOf(evidence: Evidence): Spoiler[] {
     ...startSpoilers(evidence),
     ...settlingSpoilers(evidence),
     ...driftSpoilers(evidence),
+    ...groundwaterSpoilers(evidence),
     ...proofSpoilers(evidence),
   ];
 }

@@ -19,17 +19,34 @@ const ZERO_PART = 0.02;
 /** A zero that still moves by more than this part of its shift is not at rest. */
 const RESTING_PART = 0.1;
 
-export function zeroOf({ curve, limits, phases }: HoldCase, hold: Span, sign: 1 | -1): Zero {
+export function zeroOf({ curve, limits, phases, gauge }: HoldCase, hold: Span, sign: 1 | -1): Zero {
   const idle = phases.find((p) => p.phase === "idle");
   const vent = phases.findLast((p) => p.phase === "vent");
   const before = idle && idle.to_s <= hold.from_s ? steady(curve, idle.from_s, idle.to_s - 1) : null;
   const before_Pa = before?.value ?? null;
   const after = vent && vent.from_s >= hold.to_s ? steady(curve, vent.from_s + AT_REST_S, vent.to_s) : null;
-  const shift_Pa = after && before ? after.value - before.value : 0;
+  const weather_Pa = before && after ? weatherOf(curve, gauge.reference, before.at_s, after.at_s) : 0;
+  if (weather_Pa === null) return { before_Pa, share_Pa: null };
+  const shift_Pa = after && before ? after.value - before.value - weather_Pa : 0;
   const rests = after !== null && after.moved_Pa <= Math.max(after.scatter_Pa, RESTING_PART * Math.abs(shift_Pa));
   if (!before || !after || Math.abs(shift_Pa) > ZERO_PART * Math.abs(limits.test_Pa) || !rests) return { before_Pa, share_Pa: null };
   const part = (hold.to_s - hold.from_s) / (after.at_s - before.at_s);
   return { before_Pa, share_Pa: -sign * shift_Pa * part };
+}
+
+/** Open to the air, an absolute gauge shows what the barometer did since its zero was stored. `null`: nobody knows how much. */
+function weatherOf(
+  { time_s, ambient_Pa }: HoldCase["curve"],
+  reference: "vented" | "absolute",
+  from_s: number,
+  to_s: number,
+): number | null {
+  if (reference === "vented") return 0;
+  if (ambient_Pa === null) return null;
+  const around = (at_s: number): number =>
+    median(ambient_Pa.subarray(indexFrom(time_s, at_s - 5), indexFrom(time_s, at_s + 5)).filter(Number.isFinite));
+  const moved_Pa = around(to_s) - around(from_s);
+  return Number.isFinite(moved_Pa) ? moved_Pa : null;
 }
 
 interface Steady {
