@@ -82,11 +82,17 @@ export interface HoldFigures {
   probability_conforming: number | null;
 }
 
+/** A crack or seal (flow follows the pressure) or a hole (its root). */
+export type LeakFlow = "laminar" | "orifice";
+
 export interface LeakFigures {
   decay_per_min: number | null;
   rate_L_min: number | null;
   free_air_L_min: number | null;
+  /** Diameter of one sharp-edged round hole (ṁ = Cd A √(2 ρ Δp), Cd 0.61) that would lose as much; a figure of speech, one digit. */
   hole_mm: number | null;
+  /** Which of the two the curve shows; absent when it cannot tell. */
+  flow?: LeakFlow;
 }
 
 /** What a water test came to; heads at the top of the pipe at its upper end. */
@@ -153,6 +159,8 @@ export interface GaugeFacts {
   accuracy_fraction: number | null;
   /** Half-width of the error of a reading in pascal. */
   accuracy_Pa: number | null;
+  /** Effective area of the vent, measured on a section of known volume, m²; absent: never measured. */
+  ventArea_m2?: number;
 }
 
 /** All that is known before the first byte; written when a test starts and never changed. */

@@ -7,6 +7,7 @@ import { indexFrom } from "./lineAt.ts";
 import { wordingOf } from "./reasons.ts";
 import type { Spoiler } from "./spoilers.ts";
 import { isSettled } from "./unsettled.ts";
+import { volumeRemarks } from "./ventedVolume.ts";
 import { type Remark, remark, weather } from "./weatherRemarks.ts";
 
 /** The expert's eye: figures beside the verdict, never a correction of it. */
@@ -19,6 +20,7 @@ export function remarksOf(evidence: Evidence, result: { decision: Decision | nul
     ...startRemarks(evidence, result.spoilers),
     ...shortSection(evidence),
     ...groundwaterRemarks(evidence),
+    ...volumeRemarks(evidence),
     ...readingRemarks(evidence),
   ];
 }

@@ -4,6 +4,7 @@ import { conformance, type Decision } from "./decide.ts";
 import { type Evidence, evidenceOf } from "./evidence.ts";
 import { timeToFall } from "./fallTime.ts";
 import type { HoldCase } from "./holdCase.ts";
+import { leakKind } from "./leakKind.ts";
 import { inOrder, type Reason, reason, wordingOf } from "./reasons.ts";
 import { remarksOf } from "./remarks.ts";
 import { incidentReason, type Spoiler, spoilersOf, spoils } from "./spoilers.ts";
@@ -144,15 +145,19 @@ function holdFigures(evidence: Evidence): HoldFigures {
   };
 }
 
-function leakOf({ input, drop, sign, length_s, drift }: Evidence): LeakFigures {
+function leakOf(evidence: Evidence): LeakFigures {
+  const { input, drop, sign, length_s, drift } = evidence;
   if (!drop.start || !drop.end) return NO_LEAK;
-  const { dn_mm, laid_length_m } = input.limits;
-  const ends = {
+  const { dn_mm, laid_length_m, volume_m3 } = input.limits;
+  const figures = leakFigures({
     start_Pa: sign * drop.start.size_Pa,
     end_Pa: sign * drop.end.size_Pa,
     time_s: length_s,
     dn_mm,
     laid_length_m,
-  };
-  return leakFigures(drift.ambient_Pa ? { ...ends, ambient_Pa: drift.ambient_Pa.start } : ends);
+    ...(volume_m3 === undefined ? {} : { volume_m3 }),
+    ...(drift.ambient_Pa ? { ambient_Pa: drift.ambient_Pa.start } : {}),
+  });
+  const flow = leakKind(evidence);
+  return flow === null ? figures : { ...figures, flow };
 }

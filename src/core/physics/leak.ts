@@ -47,6 +47,12 @@ export function equivalentHole_mm(
   return Math.sqrt((4 / Math.PI) * area_m2) * 1000;
 }
 
+/** Air the section holds by what was told of it, m³; `null` when size or length were not. */
+export function toldVolume_m3({ volume_m3, dn_mm, laid_length_m }: Pick<HoldEnds, "volume_m3" | "dn_mm" | "laid_length_m">): number | null {
+  if (volume_m3 !== undefined) return volume_m3;
+  return dn_mm === null || laid_length_m === null ? null : sectionVolume_m3(dn_mm, laid_length_m);
+}
+
 export interface HoldEnds {
   /** Gauge pressures at the two ends of the hold, negative for a vacuum. */
   start_Pa: number;
@@ -54,6 +60,8 @@ export interface HoldEnds {
   time_s: number;
   dn_mm: number | null;
   laid_length_m: number | null;
+  /** Air in the section with its branches, where told; else a straight pipe of that size and length is taken. */
+  volume_m3?: number;
   ambient_Pa?: number;
 }
 
@@ -61,14 +69,13 @@ export interface HoldEnds {
  * What a hold says about the leak: K per minute, litres per minute at the start pressure and as free air, equivalent hole.
  * Flows are `null` without DN and length; all are when the ends cannot be a leak's (nothing lost, all lost, sign turned).
  */
-export function leakFigures({ start_Pa, end_Pa, time_s, dn_mm, laid_length_m, ambient_Pa = STANDARD_AMBIENT_Pa }: HoldEnds): LeakFigures {
+export function leakFigures({ start_Pa, end_Pa, time_s, ambient_Pa = STANDARD_AMBIENT_Pa, ...told }: HoldEnds): LeakFigures {
   const ratio = start_Pa / end_Pa;
   if (!(time_s > 0) || !Number.isFinite(ratio) || ratio <= 0)
     return { decay_per_min: null, rate_L_min: null, free_air_L_min: null, hole_mm: null };
   const k_per_s = decay_per_s(start_Pa, end_Pa, time_s);
-  if (dn_mm === null || laid_length_m === null || k_per_s < 0)
-    return { decay_per_min: k_per_s * 60, rate_L_min: null, free_air_L_min: null, hole_mm: null };
-  const volume_m3 = sectionVolume_m3(dn_mm, laid_length_m);
+  const volume_m3 = toldVolume_m3(told);
+  if (volume_m3 === null || k_per_s < 0) return { decay_per_min: k_per_s * 60, rate_L_min: null, free_air_L_min: null, hole_mm: null };
   const flow = leakFlow(volume_m3, k_per_s * start_Pa, start_Pa, ambient_Pa);
   return {
     decay_per_min: k_per_s * 60,
