@@ -1,7 +1,7 @@
 import type { WaterLimits } from "../../methods/waterPlan.ts";
-import type { Phase, PhaseSpan } from "../../record.ts";
-import type { Ask, Bell, Turn } from "../view.ts";
+import type { Bell } from "../view.ts";
 import type { WaterPrompts } from "./prompts.ts";
+import { RiseWatch, WaterStage } from "./waterStage.ts";
 
 /** A level that has not risen by a tenth of the band for this long: filling is over. Common practice, no source. */
 const FILLED_s = 60;
@@ -28,45 +28,28 @@ export interface WaterPhaseParts {
   holdFrom_s: number | null;
 }
 
-export interface WaterStage {
-  phase: Phase;
-  since_s: number;
-  spans: PhaseSpan[];
-  ask: Ask;
-  turns: Turn[];
-  finished: boolean;
-}
-
 /** The causal state machine of a water test: levels and entries go in, prompts and the hold come out. */
 export class WaterPhases {
   readonly stage: WaterStage;
   readonly #parts: WaterPhaseParts;
-  readonly #recent: { at_s: number; head_Pa: number }[] = [];
+  readonly #rise: RiseWatch;
   charged_s: number | null = null;
   target_Pa: number | null;
   hold: { from_s: number; to_s: number } | null = null;
   /** The crew said that the level was back at its mark after the time was up. */
   back_s: number | null = null;
-  #rising_s = 0;
   #head_Pa: number | null = null;
 
   constructor(parts: WaterPhaseParts) {
     this.#parts = parts;
     this.target_Pa = parts.water.told ? parts.test_Pa : null;
-    const ask = parts.prompts.fill();
-    this.stage = {
-      phase: "idle",
-      since_s: 0,
-      spans: [],
-      ask,
-      turns: [{ at_s: 0, code: "idle", text: ask.say, bell: null }],
-      finished: false,
-    };
+    this.#rise = new RiseWatch(parts.water.band_Pa / 10);
+    this.stage = new WaterStage(parts.prompts.fill());
   }
 
   /** A level of the water, from the gauge or typed. */
   level(at_s: number, head_Pa: number): void {
-    this.#watchRise(at_s, head_Pa);
+    this.#rise.level(at_s, head_Pa);
     this.#head_Pa = head_Pa;
     const { phase } = this.stage;
     if (phase === "idle" && (this.#parts.keyed || head_Pa > 0.1 * this.#parts.water.low_Pa)) this.#fillOn(at_s, head_Pa);
@@ -102,50 +85,27 @@ export class WaterPhases {
   }
 
   turn(at_s: number, code: string, text: string, bell: Bell | null): void {
-    this.stage.turns.push({ at_s, code, text, bell });
-  }
-
-  #watchRise(at_s: number, head_Pa: number): void {
-    const recent = this.#recent;
-    recent.push({ at_s, head_Pa });
-    while ((recent[0]?.at_s ?? at_s) < at_s - 30) recent.shift();
-    const lowest = recent.reduce((least, level) => Math.min(least, level.head_Pa), head_Pa);
-    if (head_Pa - lowest > this.#parts.water.band_Pa / 10) this.#rising_s = at_s;
-  }
-
-  #enter(phase: Phase, at_s: number, ask: Ask, text: string): void {
-    const { stage } = this;
-    stage.spans.push({ phase: stage.phase, from_s: stage.since_s, to_s: at_s });
-    stage.phase = phase;
-    stage.since_s = at_s;
-    stage.ask = ask;
-    this.turn(at_s, phase, `${text} ${ask.say}`, "turn");
-  }
-
-  #say(ask: Ask, at_s: number): void {
-    if (ask.say === this.stage.ask.say) return;
-    this.stage.ask = ask;
-    this.turn(at_s, "ask", ask.say, "ask");
+    this.stage.turn(at_s, code, text, bell);
   }
 
   #fillOn(at_s: number, head_Pa: number): void {
     this.charged_s = null;
-    this.#rising_s = at_s;
-    this.#enter("charge", at_s, this.#parts.prompts.fill(), `Filling: ${this.#parts.prompts.head(head_Pa)} so far.`);
+    this.#rise.rising_s = at_s;
+    this.stage.enter("charge", at_s, this.#parts.prompts.fill(), `Filling: ${this.#parts.prompts.head(head_Pa)} so far.`);
   }
 
   #filling(at_s: number, head_Pa: number): void {
     const { water, keyed, prompts } = this.#parts;
-    const still_s = at_s - this.#rising_s;
-    if (head_Pa > water.high_Pa) return this.#say(prompts.lower(this.target_Pa ?? water.high_Pa), at_s);
+    const still_s = at_s - this.#rise.rising_s;
+    if (head_Pa > water.high_Pa) return this.stage.say(prompts.lower(this.target_Pa ?? water.high_Pa), at_s);
     const least_Pa = this.target_Pa === null ? water.low_Pa : this.target_Pa - water.band_Pa;
     if (head_Pa < least_Pa) {
-      if (keyed || still_s > FILLED_s) this.#say(prompts.fillOn(head_Pa), at_s);
+      if (keyed || still_s > FILLED_s) this.stage.say(prompts.fillOn(head_Pa), at_s);
       return;
     }
     if (!keyed && still_s < FILLED_s) return;
-    this.charged_s = keyed ? at_s : this.#rising_s;
-    this.#enter("settle", at_s, prompts.condition(), `Filled to ${prompts.head(head_Pa)}.`);
+    this.charged_s = keyed ? at_s : this.#rise.rising_s;
+    this.stage.enter("settle", at_s, prompts.condition(), `Filled to ${prompts.head(head_Pa)}.`);
   }
 
   #conditioning(at_s: number, head_Pa: number): void {
@@ -153,17 +113,17 @@ export class WaterPhases {
     const target_Pa = this.target_Pa ?? test_Pa;
     // Half empty is not conditioning any more: it begins anew.
     if (head_Pa < water.low_Pa / 2) return this.#fillOn(at_s, head_Pa);
-    if (head_Pa > water.high_Pa) this.#say(prompts.lower(target_Pa), at_s);
+    if (head_Pa > water.high_Pa) this.stage.say(prompts.lower(target_Pa), at_s);
     else if (head_Pa < Math.max(water.low_Pa, (this.target_Pa ?? water.low_Pa) - water.band_Pa))
-      this.#say(prompts.keepFull(target_Pa), at_s);
-    else if (this.stage.ask.act.act !== "wait" && at_s - this.#rising_s > STILL_s) this.#say(prompts.condition(), at_s);
+      this.stage.say(prompts.keepFull(target_Pa), at_s);
+    else if (this.stage.ask.act.act !== "wait" && at_s - this.#rise.rising_s > STILL_s) this.stage.say(prompts.condition(), at_s);
   }
 
   #conditioned(at_s: number): void {
     const target_Pa = this.target_Pa ?? this.#head_Pa ?? this.#parts.test_Pa;
     const { water, prompts } = this.#parts;
     const near_Pa = Math.min(Math.max(target_Pa, water.low_Pa), water.high_Pa);
-    this.#enter("trim", at_s, prompts.toTestHead(near_Pa), "Conditioning is over.");
+    this.stage.enter("trim", at_s, prompts.toTestHead(near_Pa), "Conditioning is over.");
   }
 
   #trimming(at_s: number, head_Pa: number): void {
@@ -179,14 +139,19 @@ export class WaterPhases {
       this.turn(at_s, "outside", text, "ask");
     }
     if (near && keyed) return this.#begin(at_s);
-    if (!near || at_s - this.#rising_s < STILL_s || at_s - this.stage.since_s < STILL_s) return;
+    if (!near || at_s - this.#rise.rising_s < STILL_s || at_s - this.stage.since_s < STILL_s) return;
     const waited_s = at_s - this.stage.since_s;
     if (off_Pa >= -0.2 * water.band_Pa || waited_s > PATIENCE_s) this.#begin(at_s);
   }
 
   #never(now_s: number): void {
     if (this.#head_Pa !== null && !this.#parts.keyed) return this.#begin(now_s);
-    this.#enter("vent", now_s, this.#parts.prompts.empty(), "Nobody said that the level stood at the test head: the attempt is given up.");
+    this.stage.enter(
+      "vent",
+      now_s,
+      this.#parts.prompts.empty(),
+      "Nobody said that the level stood at the test head: the attempt is given up.",
+    );
     this.stage.finished = true;
   }
 
@@ -194,31 +159,36 @@ export class WaterPhases {
     const { hold_s, prompts } = this.#parts;
     this.target_Pa ??= this.#head_Pa;
     this.hold = { from_s, to_s: from_s + hold_s };
-    this.#enter("hold", from_s, prompts.hold(), `The clock runs${this.#head_Pa === null ? "" : ` from ${prompts.head(this.#head_Pa)}`}.`);
+    this.stage.enter(
+      "hold",
+      from_s,
+      prompts.hold(),
+      `The clock runs${this.#head_Pa === null ? "" : ` from ${prompts.head(this.#head_Pa)}`}.`,
+    );
   }
 
   #holding(at_s: number, head_Pa: number): void {
     const { water, prompts } = this.#parts;
     if (this.hold === null || this.target_Pa === null || at_s >= this.hold.to_s - LAST_MINUTE_s) return;
-    if (head_Pa < this.target_Pa - 0.6 * water.band_Pa) this.#say(prompts.topUp(this.target_Pa), at_s);
-    else if (head_Pa > this.target_Pa + water.band_Pa) this.#say(prompts.lower(this.target_Pa), at_s);
-    else if (head_Pa > this.target_Pa - 0.2 * water.band_Pa) this.#say(prompts.hold(), at_s);
+    if (head_Pa < this.target_Pa - 0.6 * water.band_Pa) this.stage.say(prompts.topUp(this.target_Pa), at_s);
+    else if (head_Pa > this.target_Pa + water.band_Pa) this.stage.say(prompts.lower(this.target_Pa), at_s);
+    else if (head_Pa > this.target_Pa - 0.2 * water.band_Pa) this.stage.say(prompts.hold(), at_s);
   }
 
   #holdTime(now_s: number, to_s: number): void {
     const { prompts, read } = this.#parts;
-    if (now_s >= to_s - LAST_MINUTE_s && now_s < to_s) this.#say(prompts.soon(), now_s);
+    if (now_s >= to_s - LAST_MINUTE_s && now_s < to_s) this.stage.say(prompts.soon(), now_s);
     if (now_s < to_s) return;
     if (read) {
       if (now_s >= to_s + AFTER_END_s) this.#over(now_s);
       return;
     }
-    this.#say(prompts.back(), Math.max(to_s, Math.min(now_s, to_s + 1)));
+    this.stage.say(prompts.back(), Math.max(to_s, Math.min(now_s, to_s + 1)));
     if (now_s > to_s + LAST_MINUTE_s) this.#over(now_s);
   }
 
   #over(now_s: number): void {
-    this.#enter("vent", now_s, this.#parts.prompts.empty(), "The 30 min are over.");
+    this.stage.enter("vent", now_s, this.#parts.prompts.empty(), "The 30 min are over.");
     this.stage.finished = true;
   }
 }

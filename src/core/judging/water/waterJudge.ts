@@ -9,15 +9,14 @@ import type { Judge } from "../judge.ts";
 import { StampWatch } from "../stampWatch.ts";
 import type { LiveView, Turn } from "../view.ts";
 import { entryOf } from "./entries.ts";
+import { EntryBook } from "./entryBook.ts";
 import type { Level } from "./levels.ts";
 import { WaterPhases } from "./phases.ts";
 import { waterPrompts } from "./prompts.ts";
-import type { TimedLitres, WaterCase } from "./waterCase.ts";
-import { judgeWater, litres } from "./waterVerdict.ts";
+import { SecondMean } from "./secondMean.ts";
+import type { WaterCase } from "./waterCase.ts";
+import { judgeWater } from "./waterVerdict.ts";
 import { waterViewOf } from "./waterView.ts";
-
-/** A gauge's head is looked at once a second, as the mean of what came in it. */
-const LOOK_s = 1;
 
 export interface WaterWishes {
   judge?: Verdict["judge"];
@@ -35,7 +34,8 @@ export class WaterJudge implements Judge {
   readonly health = new Health();
   readonly keyed: boolean;
   readonly water: WaterLimits;
-  readonly entries: TimedLitres[] = [];
+  readonly #book: EntryBook;
+  readonly #second = new SecondMean();
   readonly #read: boolean;
   readonly #judge: Verdict["judge"];
   readonly #columns = new Columns();
@@ -45,10 +45,8 @@ export class WaterJudge implements Judge {
   #origin_ms: number | null = null;
   #zero_Pa = 0;
   #unit: string | null = null;
-  #second: { from_s: number; sum_Pa: number; n: number } | null = null;
   #told = 0;
   #over = false;
-  #overSaid = false;
   alarm: string | null = null;
   last: { head_Pa: number; at_s: number } | null = null;
   verdict: Verdict | null = null;
@@ -60,6 +58,7 @@ export class WaterJudge implements Judge {
     this.water = water;
     this.keyed = isKeyed(start);
     this.#judge = judge;
+    this.#book = new EntryBook(water.permitted_L);
     this.#read = water.standpipe_mm !== null && !this.keyed;
     const prompts = waterPrompts(start.limits, { keyed: this.keyed, read: this.#read });
     this.phases = new WaterPhases({ water, settle_s, hold_s, test_Pa, prompts, keyed: this.keyed, read: this.#read, holdFrom_s });
@@ -77,7 +76,7 @@ export class WaterJudge implements Judge {
   time(at_ms: number, wall_ms: number): void {
     this.#stamps.event(at_ms, wall_ms);
     const now_s = this.seconds(at_ms);
-    if (this.#second !== null && now_s >= this.#second.from_s + LOOK_s) this.#look();
+    this.#look(now_s);
     this.phases.time(now_s);
   }
 
@@ -95,9 +94,7 @@ export class WaterJudge implements Judge {
     this.last = { head_Pa, at_s };
     this.#columns.push(at_s, head_Pa, reading.air_C, reading.ambient_Pa);
     this.#watchTop(head_Pa, at_s);
-    this.#second ??= { from_s: at_s, sum_Pa: 0, n: 0 };
-    this.#second.sum_Pa += head_Pa;
-    this.#second.n++;
+    this.#second.push(at_s, head_Pa);
   }
 
   /** `added 0.35`, `taken 0.1` (litres), `head 32000` (Pa), besides the keys of every test. */
@@ -110,8 +107,8 @@ export class WaterJudge implements Judge {
       return;
     }
     if (entry.kind === "head") return this.#stateHead(at_s, entry.head_Pa);
-    this.entries.push({ at_s, litres: entry.kind === "added" ? entry.litres : -entry.litres });
-    this.phases.turn(at_s, entry.kind, this.#entryText(entry.kind, entry.litres), null);
+    const from_s = this.phases.hold?.from_s ?? null;
+    this.phases.turn(at_s, entry.kind, this.#book.take(entry.kind, entry.litres, at_s, from_s), null);
     this.phases.entry(at_s);
   }
 
@@ -121,7 +118,7 @@ export class WaterJudge implements Judge {
 
   end(cause: EndCause, detail: string, at_ms: number): Verdict {
     const now_s = this.seconds(at_ms);
-    if (this.#second !== null) this.#look();
+    this.#look(Number.POSITIVE_INFINITY);
     const { stage, hold } = this.phases;
     const whole = hold !== null && now_s >= hold.to_s;
     stage.spans.push({ phase: stage.phase, from_s: stage.since_s, to_s: now_s });
@@ -164,18 +161,12 @@ export class WaterJudge implements Judge {
 
   /** Litres typed since the clock began. */
   enteredInHold(): { entered_L: number; topUps: number } {
-    const { hold } = this.phases;
-    const counted = hold === null ? [] : this.entries.filter(({ at_s }) => at_s > hold.from_s);
-    return {
-      entered_L: counted.reduce((sum, { litres: one }) => sum + one, 0),
-      topUps: counted.filter(({ litres: one }) => one > 0).length,
-    };
+    return this.#book.since(this.phases.hold?.from_s ?? null);
   }
 
-  #look(): void {
-    const { from_s, sum_Pa, n } = this.#second ?? { from_s: 0, sum_Pa: 0, n: 0 };
-    this.#second = null;
-    if (n > 0) this.phases.level(from_s, sum_Pa / n);
+  #look(now_s: number): void {
+    const level = this.#second.take(now_s);
+    if (level !== null) this.phases.level(level.at_s, level.head_Pa);
   }
 
   #stateHead(at_s: number, head_Pa: number): void {
@@ -187,16 +178,6 @@ export class WaterJudge implements Judge {
     const late = this.phases.hold !== null && at_s >= this.phases.hold.to_s;
     this.phases.level(at_s, head_Pa);
     if (late && this.phases.hold !== null && this.water.standpipe_mm !== null) this.phases.measuredEnd(at_s);
-  }
-
-  #entryText(kind: "added" | "taken", amount_L: number): string {
-    const verb = kind === "added" ? "put in" : "taken out";
-    if (this.phases.hold === null) return `${litres(amount_L)} ${verb} before the clock runs: not counted.`;
-    const { entered_L } = this.enteredInHold();
-    const over = entered_L > this.water.permitted_L && !this.#overSaid;
-    if (over) this.#overSaid = true;
-    const tail = over ? ": more than is permitted, it will fail." : ".";
-    return `${litres(amount_L)} ${verb}; ${litres(entered_L)} of ${litres(this.water.permitted_L)} so far${tail}`;
   }
 
   #watchTop(head_Pa: number, at_s: number): void {
@@ -212,7 +193,7 @@ export class WaterJudge implements Judge {
   }
 
   #case(interrupted: string | null): WaterCase {
-    const { start, water, entries, keyed } = this;
+    const { start, water, keyed } = this;
     const { target_Pa, charged_s, hold, back_s } = this.phases;
     const curve = this.#columns.curve();
     return {
@@ -220,7 +201,7 @@ export class WaterJudge implements Judge {
       water,
       curve,
       stated: this.#stated,
-      entries,
+      entries: this.#book.entries,
       keyed,
       read: this.#read,
       target_Pa,

@@ -1,6 +1,7 @@
 import type { Finding, HoldFigures, LeakFigures, RemarkCode, Verdict, WaterFigures } from "../../record.ts";
 import { conformance, decide, type Margin } from "../decide.ts";
 import { inOrder, type Reason, reason, wordingOf } from "../reasons.ts";
+import { litres } from "./litres.ts";
 import { waterSpoilers } from "./spoilers.ts";
 import { MEASURE_STEP_L, type Measured, measure } from "./volume.ts";
 import type { WaterCase } from "./waterCase.ts";
@@ -11,8 +12,6 @@ export type WaterVerdict = Pick<Verdict, "verdict" | "reasons" | "hold" | "leak"
 const SURE = 2.33;
 
 const NO_LEAK: LeakFigures = { decay_per_min: null, rate_L_min: null, free_air_L_min: null, hole_mm: null };
-
-export const litres = (value_L: number): string => `${value_L.toFixed(Math.abs(value_L) < 1 ? 2 : 1)} L`;
 
 /** From a water test as it was made to the verdict with its reasons, litres and remarks. */
 export function judgeWater(input: WaterCase): WaterVerdict {
