@@ -7,7 +7,7 @@ const pipe = { dn_mm: 150, material: "clay", laid_length_m: 30 } as const;
 const value = (id: string): number => {
   const found = reference.rows.find((row) => row.id === id);
   if (found === undefined) throw new Error(`${id} is not in the reference`);
-  return found.value;
+  return Number(found.value);
 };
 
 describe("tests by water gauge", () => {
@@ -26,6 +26,36 @@ describe("tests by water gauge", () => {
     expect(limits.test_Pa / MM_Pa).toBeCloseTo(value("adh.drain.start"), 9);
     expect(limits.permittedDrop_Pa / MM_Pa).toBeCloseTo(value("adh.drain.max_loss"), 9);
     expect(limits.hold_s / 60).toBe(value("adh.drain.time"));
+  });
+
+  it("uk-50mm-traps: half the pressure, and no tenth on top that would blow the seals", () => {
+    const limits = limitsFor("uk-50mm-traps", pipe);
+    expect(limits.test_Pa / MM_Pa).toBeCloseTo(value("uk.trade.traps.start"), 9);
+    expect(limits.charge_Pa).toBe(limits.test_Pa);
+    expect(limits.permittedDrop_Pa / MM_Pa).toBeCloseTo(12, 9);
+    expect(reference.rows.find(({ id }) => id === "uk.trade.traps.max_loss")?.value).toBe(12);
+    expect(limits.hold_s).toBe(300);
+    expect(limits.provenance).toContain("least certain");
+  });
+
+  it("uk-shw509: a floor", () => {
+    const limits = limitsFor("uk-shw509", pipe);
+    expect(limits.test_Pa / MM_Pa).toBeCloseTo(value("shw509.start"), 9);
+    expect((limits.floor_Pa ?? 0) / MM_Pa).toBeCloseTo(value("shw509.floor"), 9);
+    expect(limits.permittedDrop_Pa).toBeCloseTo(limits.test_Pa - (limits.floor_Pa ?? 0), 9);
+    expect(limits.hold_s).toBe(300);
+  });
+
+  it("adh-sanitary-38mm: no loss is 1 mm, settable; the page that allows 6 mm is not followed", () => {
+    const limits = limitsFor("adh-sanitary-38mm", pipe);
+    expect(limits.test_Pa / MM_Pa).toBeCloseTo(value("adh.sanitary.pressure"), 9);
+    expect(limits.hold_s / 60).toBe(value("adh.sanitary.time"));
+    expect(value("adh.sanitary.loss")).toBe(0);
+    expect(limits.permittedDrop_Pa / MM_Pa).toBeCloseTo(1, 9);
+    const sixth = value("adh.sanitary.loss.alt") * MM_Pa;
+    expect(limitsFor("adh-sanitary-38mm", { ...pipe, permittedDrop_Pa: sixth }).permittedDrop_Pa).toBe(sixth);
+    expect(limits.cautions.join("\n")).toContain(`at least ${value("adh.trap_seal_min")} mm`);
+    expect(limitsFor("adh-sanitary-38mm", { ...pipe, material: "pvc" }).cautions.join("\n")).toContain("Smoke is not recommended");
   });
 
   it("needs no DN, and says then that thrust is unknown", () => {

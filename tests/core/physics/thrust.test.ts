@@ -15,6 +15,10 @@ describe("thrust on a plug", () => {
     else expect(row.published_lbf / force_lbf).toBeCloseTo(0.943, 2);
   });
 
+  it.each(reference.computed.rows)("$p_mbar mbar on DN $dn is $N N", ({ p_mbar, dn, N }) => {
+    expect(thrust_N(p_mbar * 100, dn)).toBeCloseTo(N, 1);
+  });
+
   it("is pressure times area, whatever the sign: 200 mbar on DN 1000 is 15.7 kN", () => {
     expect(boreArea_m2(1000)).toBeCloseTo(Math.PI / 4, 12);
     expect(thrust_N(20_000, 1000)).toBeCloseTo(5000 * Math.PI, 8);
