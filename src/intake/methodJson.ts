@@ -44,6 +44,10 @@ const FILE = z.strictObject({
   floor: pressure.optional(),
   boundary: z.enum(["less-or-equal", "less"]),
   startTolerance: pressure.optional(),
+  /** Never to be exceeded; left out, 1.15 × charge. */
+  top: pressure.optional(),
+  /** Where the code lets a hold end early as a pass: its words. */
+  earlyAcceptance: shown.optional(),
 });
 
 type File = z.infer<typeof FILE>;
@@ -53,7 +57,7 @@ function contradictions(file: File): [keyof File, boolean, string][] {
   const sign = file.test < 0 ? -1 : 1;
   const test = Math.abs(file.test);
   const most = MOST_Pa[file.medium];
-  const { floor, permittedDrop, startTolerance } = file;
+  const { floor, permittedDrop, startTolerance, top } = file;
   return [
     ["id", findMethod(file.id) !== undefined, "is the name of a built-in method; give this one its own"],
     ["test", test === 0, "is zero"],
@@ -73,6 +77,14 @@ function contradictions(file: File): [keyof File, boolean, string][] {
     ["floor", floor !== undefined && floor * sign >= test, "is not below the test pressure"],
     ["startTolerance", startTolerance !== undefined && startTolerance <= 0, "must be more than nothing"],
     ["startTolerance", startTolerance !== undefined && startTolerance > test / 4, "is more than a quarter of the test pressure"],
+    [
+      "top",
+      top !== undefined && top * sign < Math.abs(file.charge),
+      "is less than the charge pressure, or on the other side of atmosphere",
+    ],
+    ["top", top !== undefined && Math.abs(top) > most, `is more than ${most / 1000} kPa, beyond any test of drains with ${file.medium}`],
+    ["stop", file.stop === "fixed-drop" && floor !== undefined, "fixed-drop times a fall by permittedDrop; a floor goes with fixed-time"],
+    ["earlyAcceptance", file.earlyAcceptance !== undefined && file.medium === "water", "is a rule of air tests only"],
   ];
 }
 
@@ -112,7 +124,7 @@ export function readMethodJson(text: string): OwnMethod {
     .filter(([, wrong]) => wrong)
     .map(([field, , what]) => `${field}: ${what}`);
   if (problems.length > 0) throw refuse(problems);
-  const { charge, settle, test, hold, permittedDrop, floor, startTolerance, ...words } = file;
+  const { charge, settle, test, hold, permittedDrop, floor, startTolerance, top, earlyAcceptance, ...words } = file;
   const sizeLost_Pa = floor === undefined ? (permittedDrop ?? 0) : Math.abs(test) - Math.abs(floor);
   return {
     ...words,
@@ -123,5 +135,7 @@ export function readMethodJson(text: string): OwnMethod {
     permittedDrop_Pa: sizeLost_Pa,
     floor_Pa: floor ?? null,
     startTolerance_Pa: startTolerance ?? null,
+    ...(top === undefined ? {} : { top_Pa: top }),
+    ...(earlyAcceptance === undefined ? {} : { earlyAcceptance }),
   };
 }

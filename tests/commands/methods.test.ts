@@ -1,5 +1,8 @@
 import { describe, expect, it } from "vitest";
+import { judge } from "../../src/commands/judge.ts";
 import { type MethodsOptions, methods } from "../../src/commands/methods.ts";
+import { replay } from "../../src/commands/replay.ts";
+import { test } from "../../src/commands/test.ts";
 import { METHOD_GROUPS, METHODS } from "../../src/core/methods/index.ts";
 import { errorOf, rejectionOf } from "../support/errors.ts";
 import { testIo } from "../support/io.ts";
@@ -18,6 +21,20 @@ const FILE = JSON.stringify({
   boundary: "less-or-equal",
 });
 const files = { "our.json": FILE, "bad.json": FILE.replace('"60 s"', '"0 s"'), "broken.json": "{" };
+
+/** What the methods that leave a figure to the specification must be told. */
+const toldWords: Readonly<Record<string, readonly string[]>> = {
+  "en1610-joint": ["--test-pressure", "100 mbar"],
+  "dwa149-over": ["--hold", "5 min"],
+  "dwa149-under": ["--hold", "5 min"],
+  "dwa149-joint": ["--hold", "1 min"],
+  onorm2503: ["--hold", "8 min"],
+  "astm-c924": ["--dn", "300"],
+  "astm-c828": ["--dn", "300"],
+  "astm-c1244": ["--hold", "5 min"],
+  "asnzs2566-air": ["--hold", "5 min"],
+  "asnzs3500-air": ["--permitted-drop", "1 kPa"],
+};
 
 async function run(...words: string[]) {
   const io = testIo({ files });
@@ -100,6 +117,55 @@ describe("methods show", () => {
     });
   });
 
+  it("takes every word that tells more of the section", async () => {
+    expect(await shown("dwa149-over", "--dn", "300", "--hold", "6 min")).toMatchObject({ hold_s: 360 });
+    expect(await shown("asnzs3500-air", "--permitted-drop", "1 kPa")).toMatchObject({ permitted_drop_Pa: 1000 });
+    expect(await shown("en1610-joint", "--dn", "1200", "--test-pressure", "100 mbar")).toMatchObject({ hold_s: 960 });
+    expect(await shown("uk-50mm-traps", "--traps")).toMatchObject({ hold_s: 300 });
+    expect(await shown("en1610-lb", "--dn", "1000", "--air-in-chamber", "allowed")).toMatchObject({ hold_s: 570 });
+    expect(await shown("en1610-lc", "--dn", "300", "--groundwater", "0")).toMatchObject({ test_Pa: 10_000 });
+    expect(await shown("ncpi", "--dn", "8in", "--laid-length", "300ft", "--branch", "4in x 400ft")).toMatchObject({
+      stop: "fixed-drop",
+      hold_s: 181,
+    });
+  });
+
+  it("reckons thrust on the largest bore", async () => {
+    // 1078.7315 Pa × π/4 × 0.4²
+    expect(await shown("uk-100mm", "--dn", "150", "--laid-length", "30", "--branch", "400 x 10")).toMatchObject({
+      thrust_N: expect.closeTo(135.56, 1),
+    });
+  });
+
+  it.each(METHODS.map(({ id }) => id))("%s: a page of 80 columns at most, figures first", async (id) => {
+    const told = toldWords[id] ?? [];
+    const { out } = await run("show", id, "--dn", "1200", "--laid-length", "45", "--material", "clay", ...told);
+    expect(Math.max(...out.split("\n").map((line) => Array.from(line).length))).toBeLessThanOrEqual(80);
+    expect(out).toMatch(/Source: [\s\S]*Provenance: [\s\S]*Working:[\s\S]*Before (charging|filling):/);
+  });
+
+  it("prints a timed fall, a floor and what is less than", async () => {
+    expect((await run("show", "ncpi", "--dn", "200", "--laid-length", "60")).out).toContain("at least for the fall below");
+    expect((await run("show", "uk-shw509")).out).toContain("at least 75 mmH2O left");
+    expect((await run("show", "en1610-lc", "--dn", "300")).out).toContain("less than 15 mbar lost");
+  });
+
+  it.each(["bore", "groundwater", "traps", "air-in-chamber", "hold", "permitted-drop", "test-pressure"])(
+    "--%s has a sentence in the help of every command that judges",
+    (word) => {
+      for (const [command, words] of [
+        [methods, ["show", "--help"]],
+        [judge, ["--help"]],
+        [replay, ["--help"]],
+        [test, ["--help"]],
+      ] as const) {
+        const io = testIo();
+        expect(command.parse(words, io)).toBeNull();
+        expect(io.outText.join("\n")).toMatch(new RegExp(`--${word}\\b.*\\S`));
+      }
+    },
+  );
+
   it("prints working and cautions for people", async () => {
     const { exit, out } = await run("show", "en1610-ld", "--dn", "1000", "--material", "clay", "--laid-length", "40");
     expect(exit).toBe(0);
@@ -120,6 +186,22 @@ describe("methods show", () => {
     [["show", "en1610-la", "--dn", "wide"], "dn-unreadable", 64],
     [["show", "en1610-la", "--dn", "300", "--material", "cheese"], "material-unknown", 64],
     [["show", "en1610-la", "--dn", "300", "--laid-length", "-5"], "length-unreadable", 64],
+    [["show", "dwa149-over", "--dn", "300"], "hold-missing", 64],
+    [["show", "dwa149-over", "--dn", "300", "--hold", "soon"], "duration-unreadable", 64],
+    [["show", "dwa149-over", "--dn", "300", "--hold", "-5 min"], "figure-absurd", 64],
+    [["show", "dwa149-over", "--dn", "300", "--hold", "48 h"], "figure-absurd", 64],
+    [["show", "asnzs3500-air"], "permitted-drop-missing", 64],
+    [["show", "asnzs3500-air", "--permitted-drop", "2 bar"], "figure-absurd", 64],
+    [["show", "en1610-joint", "--dn", "1200"], "test-pressure-missing", 64],
+    [["show", "en1610-joint", "--dn", "1200", "--test-pressure", "0 mbar"], "figure-absurd", 64],
+    [["show", "uk-100mm", "--traps"], "traps-left-in", 64],
+    [["show", "en1610-lb", "--dn", "1000", "--air-in-chamber", "perhaps"], "chamber-rule-unknown", 64],
+    [["show", "en1610-lb", "--dn", "1000", "--air-in-chamber", "forbidden"], "chamber-air-forbidden", 64],
+    [["show", "en1610-lc", "--dn", "300", "--branch", "150 x 8"], "several-sizes", 64],
+    [["show", "en1610-la", "--dn", "300", "--groundwater", "0.2"], "groundwater-too-high", 64],
+    [["show", "en1610-la", "--dn", "300", "--groundwater", "-1"], "length-unreadable", 64],
+    [["show", "en1610-la", "--dn", "300", "--bore", "wide"], "dn-unreadable", 64],
+    [["show", "ipc-dwv-air", "--dn", "100", "--material", "pvc"], "air-on-plastic", 64],
     [["check", "bad.json"], "method-field", 65],
     [["check", "broken.json"], "method-json", 65],
     [["check", "absent.json"], "file-unreadable", 65],

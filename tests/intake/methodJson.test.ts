@@ -1,5 +1,6 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
+import { limitsFor } from "../../src/core/methods/index.ts";
 import { readMethodJson } from "../../src/intake/methodJson.ts";
 import { errorOf } from "../support/errors.ts";
 
@@ -56,6 +57,15 @@ describe("readMethodJson", () => {
     expect(floor).toMatchObject({ floor_Pa: -30_000, permittedDrop_Pa: 4000 });
   });
 
+  it("takes a timed fall, a top pressure of its own and a rule of early acceptance", () => {
+    const own = read({ stop: "fixed-drop", top: "120 mmH2O", earlyAcceptance: "when 5 min of settling lose less than 1 mm" });
+    expect(own).toMatchObject({ stop: "fixed-drop", top_Pa: expect.closeTo(120 * MM_Pa, 9) });
+    const limits = limitsFor(own, { dn_mm: 150, material: null, laid_length_m: null });
+    expect(limits.top_Pa).toBeCloseTo(120 * MM_Pa, 9);
+    expect(limits.earlyAcceptance).toContain("5 min of settling");
+    expect(limits.working.join("\n")).toContain("a fall of 25 mmH2O in exactly 5 min passes");
+  });
+
   it("reads the methods of all simulated curves", () => {
     const { cases } = JSON.parse(readFileSync(new URL("../../fixtures/curves/cases.json", import.meta.url), "utf8")) as {
       cases: { method: unknown }[];
@@ -103,6 +113,12 @@ describe("readMethodJson", () => {
     [{ startTolerance: "50 mmH2O" }, "startTolerance: is more than a quarter"],
     [{ medium: "beer" }, "medium: must be one of air, water"],
     [{ stop: "when-tired" }, "stop: must be one of fixed-time, fixed-drop"],
+    [{ top: "100 mmH2O" }, "top: is less than the charge pressure"],
+    [{ top: "-120 mmH2O" }, "top: is less than the charge pressure, or on the other side"],
+    [{ top: "2 bar" }, "top: is more than 100 kPa"],
+    [{ stop: "fixed-drop", permittedDrop: undefined, floor: "75 mmH2O" }, "stop: fixed-drop times a fall by permittedDrop"],
+    [{ earlyAcceptance: "" }, "earlyAcceptance: is empty"],
+    [{ medium: "water", earlyAcceptance: "at once" }, "earlyAcceptance: is a rule of air tests only"],
     [{ boundary: "about" }, "boundary: must be one of less-or-equal, less"],
     [{ id: "../../etc/passwd" }, "id: may hold letters"],
     [{ id: "a\u001b[31mb" }, "id: may hold letters"],
