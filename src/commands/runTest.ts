@@ -16,6 +16,7 @@ import type { ReadyGauge } from "./gauge.ts";
 import type { Io } from "./io.ts";
 import { exitOf } from "./judge.ts";
 import { LateWriter } from "./lateWriter.ts";
+import { withLookAlikes } from "./lookAlikes.ts";
 import { PlainTest } from "./testOutput.ts";
 import { Voice } from "./voice.ts";
 
@@ -36,7 +37,7 @@ const LEAVES_AFTER_MS = 4000;
 
 /** Runs one test to its committed verdict. */
 export async function runTest(run: TestRun): Promise<ExitCode> {
-  const { io, start, show } = run;
+  const { io, archive, start, show } = run;
   const keys = new Subject<string>();
   const offInterrupt = io.onInterrupt(() => keys.next("stop"));
   const entry = new Entry(start.limits, keys);
@@ -73,8 +74,9 @@ export async function runTest(run: TestRun): Promise<ExitCode> {
       if (screen === null) plain.update(view, update.turns);
       else screen.update(view, update.turns, pointsOf(update));
     });
-    const { verdict } = last.judge;
-    if (verdict === null) throw new Error("a session ended without a verdict");
+    const { verdict: judged } = last.judge;
+    if (judged === null) throw new Error("a session ended without a verdict");
+    const verdict = withLookAlikes(archive, judged);
     await leave(run, screen, last, closed);
     // The verdict is for the ordinary screen too, which shows again only now.
     screen?.close();

@@ -60,7 +60,8 @@ export function fold(state: Folding, event: JournalEvent): Update {
   };
 }
 
-function driverEvent(event: JournalEvent): DriverEvent | null {
+/** What of the journal a driver is told. */
+export function driverEvent(event: JournalEvent): DriverEvent | null {
   switch (event.kind) {
     case "bytes-in":
       return { kind: "bytes", at_ms: event.at_ms, bytes: event.bytes };
