@@ -83,16 +83,27 @@ function recordId(wall_ms: number): string {
   return `${digits.slice(0, 8)}-${digits.slice(8, 14)}-${randomBytes(4).readUInt32BE().toString(36).padStart(7, "0").slice(-4)}`;
 }
 
-/** EN 1610 wants the drop measured to a tenth of what is permitted; a gauge with coarser steps cannot. */
+/**
+ * EN 1610 wants the drop measured to a tenth of what is permitted: neither a step of the gauge nor the expanded uncertainty (k = 2) its error
+ * alone makes may be more. An error given as a part of the reading counts on the drop, one in pascal on the difference of two readings.
+ */
 function refuseCoarse({ facts }: ReadyGauge, limits: Limits): void {
-  const least_Pa = 0.1 * limits.permittedDrop_Pa;
-  if (facts.resolution_Pa === null || facts.resolution_Pa <= least_Pa) return;
-  throw new StaunchError({
-    code: "gauge-unfit",
-    message: `The gauge's steps of ${facts.resolution_Pa} Pa are coarser than a tenth of the permitted drop (${least_Pa} Pa).`,
-    hint: "Use a finer gauge, or leave --strict out and have it remarked on the record.",
-    exit: EXIT.fail,
-  });
+  const tenth_Pa = 0.1 * limits.permittedDrop_Pa;
+  const span_Pa = (facts.accuracy_fraction ?? 0) * limits.permittedDrop_Pa;
+  const error_Pa = (2 / Math.sqrt(3)) * Math.hypot(span_Pa, facts.accuracy_Pa ?? 0);
+  const unfit = (message: string): StaunchError =>
+    new StaunchError({
+      code: "gauge-unfit",
+      message,
+      hint: "Use a finer gauge, or leave --strict out and have it remarked on the record.",
+      exit: EXIT.fail,
+    });
+  if (facts.resolution_Pa !== null && facts.resolution_Pa > tenth_Pa)
+    throw unfit(`The gauge's steps of ${facts.resolution_Pa} Pa are coarser than a tenth of the permitted drop (${tenth_Pa} Pa).`);
+  if (error_Pa > tenth_Pa)
+    throw unfit(
+      `The gauge's error leaves the drop known to ± ${error_Pa.toPrecision(3)} Pa, more than a tenth of the permitted drop (${tenth_Pa} Pa).`,
+    );
 }
 
 /** The judge of air would ask the crew to pump air to the head of a column of water, which no plug of an air test is braced for. */

@@ -28,6 +28,8 @@ export interface Candidates {
   told: number;
   /** The last moment in the band with room for a whole hold, when the pressure had not settled by then. */
   unsettledUntil_s: number | null;
+  /** Where the pressure stood once it had settled, when it was never in the band again. */
+  settledOff: Moment | null;
 }
 
 /**
@@ -49,6 +51,7 @@ export function candidatesOf(cleaned: Cleaned, history: History, limits: Limits)
   return {
     holds: starts.map((s) => candidateAt(history, limits, seen, s)),
     told: found.told ? Math.max(0, starts.indexOf(found.told)) : 0,
+    settledOff: proper.some((list) => list.length > 0) ? null : (seen[0]?.find((m) => m.served && m.settled) ?? null),
     unsettledUntil_s: whole ? null : (ending(seen[0], history.release_s).findLast((m) => m.served && m.inBand)?.at_s ?? null),
   };
 }

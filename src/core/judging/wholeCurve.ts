@@ -6,7 +6,8 @@ import { type Cleaned, cleanCurve } from "./clean.ts";
 import { type History, historyOf, incidentsOf } from "./history.ts";
 import type { HoldCase } from "./holdCase.ts";
 import { type Candidate, candidatesOf } from "./holdSearch.ts";
-import { inOrder, type Reason, reason } from "./reasons.ts";
+import type { Moment } from "./moments.ts";
+import { inOrder, type Reason, reason, wordingOf } from "./reasons.ts";
 import { GIVEN_BACK } from "./settling.ts";
 import { phasesOf } from "./spans.ts";
 import { type HoldVerdict, judgeHold } from "./verdict.ts";
@@ -26,14 +27,14 @@ export interface WholeCurveInput {
 export function judgeWholeCurve(input: WholeCurveInput): Verdict {
   const cleaned = cleanCurve(input.curve, input.gauge.resolution_Pa);
   const history = historyOf(cleaned, input.limits);
-  const { holds, told, unsettledUntil_s } = candidatesOf(cleaned, history, input.limits);
+  const { holds, told, unsettledUntil_s, settledOff } = candidatesOf(cleaned, history, input.limits);
   const judged = holds.map((candidate) => judge(input, cleaned, history, candidate));
   const proven = judged.find((j) => j.verdict.verdict === "fail" || (j.candidate?.meant && j.verdict.verdict !== "void"));
   const { verdict, candidate, phases } = proven ?? judged[told] ?? judge(input, cleaned, history, null);
   return {
     schema: "staunch/verdict/1",
     verdict: verdict.verdict,
-    reasons: withLateSettling(verdict, unsettledUntil_s, candidate),
+    reasons: withSettledOff(withLateSettling(verdict, unsettledUntil_s, candidate), settledOff, input.limits),
     judge: "whole-curve",
     judge_version: JUDGE_VERSION,
     rule: input.rule,
@@ -56,6 +57,16 @@ function withLateSettling({ reasons }: HoldVerdict, unsettledUntil_s: number | n
   if (unsettledUntil_s === null || settled_s === null || !reasons.some((r) => r.code === "hold-too-short")) return reasons;
   const text = `The pressure had not settled at ${Math.round(unsettledUntil_s)} s, the last moment in the start band with time for a whole hold.`;
   return inOrder([...reasons, reason("not-settled", text, { last_start_s: unsettledUntil_s, settled_s })]);
+}
+
+/** Started before it had settled, because by then it was no longer at the test pressure: a top-up was missing, and that is told too. */
+function withSettledOff(reasons: Reason[], settledOff: Moment | null, limits: Limits): Reason[] {
+  const codes = reasons.map((r) => r.code);
+  if (settledOff === null || !codes.includes("not-settled") || codes.includes("start-out-of-tolerance")) return reasons;
+  const { at_s, off_Pa } = settledOff;
+  const words = wordingOf(limits);
+  const text = `Once it had settled, at ${Math.round(at_s)} s, the pressure stood ${words.pressure(Math.abs(off_Pa))} ${off_Pa < 0 ? "below" : "above"} the test pressure; ± ${words.pressure(limits.startTolerance_Pa)} is allowed.`;
+  return inOrder([...reasons, reason("start-out-of-tolerance", text, { settled_s: at_s, off_Pa, tolerance_Pa: limits.startTolerance_Pa })]);
 }
 
 interface Judged {
