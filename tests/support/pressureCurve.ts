@@ -56,7 +56,7 @@ export const limitsWith = (wishes: Partial<Limits> = {}): Limits => ({
       boundary: "less-or-equal",
       provenance: "",
       working: [],
-      unit: "Pa",
+      unit: "mbar",
     },
     { dn_mm: 100, material: null, laid_length_m: 30 },
   ),

@@ -4,8 +4,8 @@ import { nominalInches } from "./sizes.ts";
 import { FOOT_m, figure, inUnit, psi_Pa } from "./words.ts";
 
 /** What the American tests of sewers share: 4.0 psi, let stand, from 3.5 psi timed down; inches and feet. */
-export const CHARGE_psi = 4;
-export const TEST_psi = 3.5;
+const CHARGE_psi = 4;
+const TEST_psi = 3.5;
 /** ASTM F1417's ceiling (read in fragments of it); taken for the clay, concrete and NCPI tests too, for want of their own. */
 const MOST_psi = 9;
 /** Fresh water, psi for each foot (from memory of F1417; a town code has 0.43, read). */

@@ -8,9 +8,9 @@ import { nominalDn } from "./sizes.ts";
 /** EN 1610, 13.2: air. Pressures, drops and times of its Table 3; read in a transcript of the 2015 edition unless marked. */
 const SOURCE = "EN 1610:2015, 13.2, Table 3";
 
-export type Row = "LA" | "LB" | "LC" | "LD";
+type Row = "LA" | "LB" | "LC" | "LD";
 
-export const PRESSURES_mbar: Readonly<Record<Row, { test: number; drop: number }>> = {
+const PRESSURES_mbar: Readonly<Record<Row, { test: number; drop: number }>> = {
   LA: { test: 10, drop: 2.5 },
   LB: { test: 50, drop: 10 },
   LC: { test: 100, drop: 15 },
@@ -91,7 +91,7 @@ const CHAMBER_CAUTION =
   "EN 1610 prefers water for chambers; air here rests on national rules not forbidding it, as was told (--air-in-chamber allowed).";
 
 /** Everything a row says of one pipe; `joint` for the joint test, which takes the figures of the pipe. */
-export function enLimits(row: Row, method: Limits["method"], pipe: Pipe, joint: { working: string[]; cautions: string[] } | null): Limits {
+function enLimits(row: Row, method: Limits["method"], pipe: Pipe, joint: { working: string[]; cautions: string[] } | null): Limits {
   const dn_mm = nominalDn(askedDn_mm(method.id, pipe));
   const chamber = pipe.chamberAir !== undefined && joint === null;
   if (chamber) refuseChamber(row, dn_mm, pipe.chamberAir);

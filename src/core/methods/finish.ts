@@ -1,3 +1,4 @@
+import { displayUnit } from "./displayUnit.ts";
 import type { Limits } from "./limits.ts";
 import type { Pipe } from "./method.ts";
 import { safetyCautions } from "./safety.ts";
@@ -42,6 +43,8 @@ function extras(stated: Stated, pipe: Pipe): Partial<Limits> {
   const told = toldOf(pipe);
   const { earlyAcceptance, raisedBy_Pa, chamber } = stated;
   return {
+    // Kept only where the figures do not say it themselves.
+    ...(displayUnit({ test_Pa: stated.test_Pa, permittedDrop_Pa: stated.permittedDrop_Pa }) === stated.unit ? {} : { unit: stated.unit }),
     ...(plug_mm === null || plug_mm === pipe.dn_mm ? {} : { plugBore_mm: plug_mm }),
     ...(volume === null ? {} : { volume_m3: volume }),
     ...(earlyAcceptance === undefined ? {} : { earlyAcceptance }),
@@ -80,7 +83,6 @@ export function finish(stated: Stated, pipe: Pipe): Limits {
     material: pipe.material,
     laid_length_m: pipe.laid_length_m,
     provenance: stated.provenance,
-    unit,
     ...extras(stated, pipe),
     ...(water === null ? {} : { groundwater_Pa: water.pressure_Pa }),
     working: [

@@ -29,7 +29,7 @@ export interface Limits {
   /** The calculation line by line, for an inspector. */
   working: string[];
   cautions: string[];
-  /** The unit the standard speaks; absent in older records. */
+  /** The unit the standard speaks, where the figures alone would suggest another. */
   unit?: UnitName;
   /** Largest bore a plug or cover bears on, mm, where it is not `dn_mm`: thrust goes by it. */
   plugBore_mm?: number;

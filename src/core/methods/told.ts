@@ -11,7 +11,7 @@ const WATER_Pa_m = 9806.65;
 const TRAPS_mm = 50;
 
 const also = (pipe: Pipe): readonly OtherSize[] => pipe.also ?? [];
-export const boreOf = (pipe: Pipe): number | null => pipe.bore_mm ?? pipe.dn_mm;
+const boreOf = (pipe: Pipe): number | null => pipe.bore_mm ?? pipe.dn_mm;
 
 /** Thrust goes by the largest bore in the section: behind any plug may stand the widest pipe. */
 export function plugBore_mm(pipe: Pipe): number | null {
