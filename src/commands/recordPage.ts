@@ -62,6 +62,13 @@ export function recordLines({ start, end }: FoundRecord, unfinished: Unfinished)
   return [...head, "", ...(end === null ? [unfinishedText(unfinished)] : verdictLines(end.verdict, unit))];
 }
 
+/** Whoever reads a failed air test is told that a water test speaks in its place. */
+export const overriderLines = (overriders: readonly RecordLine[]): string[] =>
+  overriders.map(
+    ({ id, verdict }) =>
+      `overridden by water test ${plainText(id, 60)}: ${verdict === null ? "no verdict yet" : plainText(verdict, 20).toUpperCase()}`,
+  );
+
 function unfinishedText(unfinished: Unfinished): string {
   if (unfinished === "running") return "RUNNING: no verdict yet.";
   const how = unfinished === "interrupted" ? "INTERRUPTED: the program stopped without an end" : "NO END";

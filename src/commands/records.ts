@@ -2,9 +2,9 @@ import { EXIT, isStaunchError, usageError } from "../core/errors.ts";
 import { plainJson } from "../core/text.ts";
 import { type LockOwner, lockHolder } from "../storage/lock.ts";
 import { type Archive, openArchive } from "../storage/open.ts";
-import { findRecord, listRecords, type RecordFilter } from "../storage/records.ts";
+import { findRecord, listRecords, overridersOf, type RecordFilter } from "../storage/records.ts";
 import type { Command } from "./command.ts";
-import { listLines, recordLines, type Unfinished } from "./recordPage.ts";
+import { listLines, overriderLines, recordLines, type Unfinished } from "./recordPage.ts";
 import { commandLine, readWords } from "./words.ts";
 
 /** Words as they were given; they are read when the command runs. */
@@ -119,13 +119,15 @@ function show(archive: Archive, id: string, holder: Holder, json: boolean): stri
   const found = findRecord(archive, id);
   const { start, end } = found;
   const open = unfinished(start.id, holder);
-  if (!json) return recordLines(found, open).join("\n");
+  const overriders = overridersOf(archive, start.id);
+  if (!json) return [...recordLines(found, open), ...overriderLines(overriders)].join("\n");
   return plainJson({
     schema: "staunch/record/1",
     state: end === null ? open : "ended",
     start,
     ended_wall_ms: end?.ended_wall_ms ?? null,
     verdict: end?.verdict ?? null,
+    ...(overriders.length === 0 ? {} : { overridden_by: overriders.map((one) => ({ id: one.id, verdict: one.verdict })) }),
   });
 }
 

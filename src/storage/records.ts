@@ -62,6 +62,12 @@ export function listRecords(archive: Archive, filter: RecordFilter = {}): Record
   return guarded(archive.path, () => archive.db.prepare<(string | number)[], RecordLine>(sql).all(...values, filter.limit ?? -1));
 }
 
+/** The water tests that say they override this record, oldest first. */
+export function overridersOf(archive: Archive, id: string): RecordLine[] {
+  const sql = `${LINE} where json_valid(r.start) and json_extract(r.start, '$.overrides') = ? order by r.started_wall_ms, r.number`;
+  return guarded(archive.path, () => archive.db.prepare<string, RecordLine>(sql).all(id));
+}
+
 /** The record with this id, with an id that begins or ends so and no other does, or `last`: the one started last. */
 export function findRecord(archive: Archive, wanted: string): FoundRecord {
   const ids = guarded(archive.path, () => candidates(archive.db, wanted));

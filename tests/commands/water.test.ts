@@ -91,6 +91,13 @@ describe("test --method en1610-w --gauge keyed://", () => {
     expect(page.outText.join("\n")).toMatch(new RegExp(`overrides\\s+${AIR}: an air test; the water result alone decides`));
     expect(page.outText.join("\n")).toMatch(/water: 0\.75 L ± .* permitted 7\.07 L \(0\.15 L\/m² on 47\.12 m²\)/);
 
+    const air = testIo();
+    await records.run({ ask: "show", id: AIR, json: false }, { io: air, archive, program: "staunch test" });
+    expect(air.outText.join("\n")).toMatch(/overridden by water test 20260302-\S+: PASS/);
+    const airJson = testIo();
+    await records.run({ ask: "show", id: AIR, json: true }, { io: airJson, archive, program: "staunch test" });
+    expect(JSON.parse(airJson.outText.join(""))).toMatchObject({ overridden_by: [{ verdict: "pass" }] });
+
     const again = testIo();
     expect(await replay.run({ what: "last", json: true }, { io: again, archive, program: "staunch test" })).toBe(0);
     expect(again.errText.join("\n")).toContain("the verdict is the recorded one");
