@@ -8,6 +8,6 @@ export default defineConfig({
     globalSetup: ["tests/support/build.ts"],
     pool: "forks",
     maxWorkers: 2,
-    testTimeout: 30_000,
+    testTimeout: 60_000,
   },
 });

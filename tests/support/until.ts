@@ -1,5 +1,5 @@
 /** Longest wait for something that a real tty or process must do; far beyond what a busy machine needs. */
-const BOUND_ms = 10_000;
+const BOUND_ms = 25_000;
 
 /** Turns "tell me when anything happened" into "wait until this is so", with a bound and a name for the error. */
 export class Watched {
