@@ -6,6 +6,7 @@ import { groundwaterRemarks } from "./groundwater.ts";
 import { indexFrom } from "./lineAt.ts";
 import { wordingOf } from "./reasons.ts";
 import type { Spoiler } from "./spoilers.ts";
+import { suspicions } from "./suspicion.ts";
 import { isSettled } from "./unsettled.ts";
 import { volumeRemarks } from "./ventedVolume.ts";
 import { type Remark, remark, weather } from "./weatherRemarks.ts";
@@ -15,6 +16,7 @@ export function remarksOf(evidence: Evidence, result: { decision: Decision | nul
   return [
     ...weather(evidence),
     ...behaviour(evidence),
+    ...suspicions(evidence),
     ...doubt(evidence, result.decision),
     ...gaugeRemarks(evidence),
     ...startRemarks(evidence, result.spoilers),
@@ -25,7 +27,7 @@ export function remarksOf(evidence: Evidence, result: { decision: Decision | nul
   ];
 }
 
-function behaviour({ drop, input, u_Pa, hold }: Evidence): Remark[] {
+function behaviour({ drop, input, u_Pa }: Evidence): Remark[] {
   const words = wordingOf(input.limits);
   const { permittedDrop_Pa } = input.limits;
   const { noise } = drop;
@@ -42,19 +44,6 @@ function behaviour({ drop, input, u_Pa, hold }: Evidence): Remark[] {
   if (drop.drop_Pa !== null && drop.drop_Pa < -Math.max(2 * u_Pa, 0.01 * permittedDrop_Pa)) {
     const text = `The pressure rose by ${words.pressure(-drop.drop_Pa)} during the hold: warming or a falling barometer can hide a leak.`;
     found.push(remark("rising-curve", text, { rise_Pa: -drop.drop_Pa }));
-  }
-  const { time_s, pressure_Pa } = input.curve;
-  const held = pressure_Pa.subarray(indexFrom(time_s, hold.from_s), indexFrom(time_s, hold.to_s + 1e-9));
-  const fine = noise.resolution_Pa <= 0.01 * permittedDrop_Pa;
-  if (
-    fine &&
-    held.length >= 30 &&
-    hold.to_s - hold.from_s >= 60 &&
-    held.every((p) => Math.abs(p - at(held, 0)) <= 1.001 * noise.resolution_Pa)
-  ) {
-    const text =
-      "The reading did not move by more than one step in the whole hold; even a tight pipe follows the weather. Check that the gauge sees the pipe.";
-    found.push(remark("too-good", text, { resolution_Pa: noise.resolution_Pa }));
   }
   return found;
 }
