@@ -38,8 +38,14 @@ export function project(
   const start = about.test_Pa * Math.exp((line.z - line.slope * (line.meanT - about.from_s)) / about.test_Pa);
   const decay = -line.slope / about.test_Pa;
   const dropAfter = (seconds: number): number => start * (1 - Math.exp(-decay * seconds));
-  const uAfter = (seconds: number): number =>
-    start * Math.exp(-decay * seconds) * seconds * (line.uSlope / about.test_Pa) + about.resolution_Pa / Math.sqrt(12);
+  // A steeper line also starts higher: both make the drop larger.
+  const uAfter = (seconds: number): number => {
+    const left = Math.exp(-decay * seconds);
+    return (
+      (start * (left * seconds + (1 - left) * (line.meanT - about.from_s)) * line.uSlope) / about.test_Pa +
+      about.resolution_Pa / Math.sqrt(12)
+    );
+  };
   const end = dropAfter(about.holdSeconds);
   const uEnd = uAfter(about.holdSeconds);
   const now = dropAfter(elapsed);
@@ -90,7 +96,9 @@ function logLine(
     lag += r * before;
     before = r;
   }
-  const rho = rr > 0 && n >= 8 ? Math.min(0.95, Math.max(0, lag / rr)) : 0;
+  // Residuals of a fitted line look less alike than the noise is, by about (1 + 4ρ)/n (Kendall 1954, from memory); noise that is white stays so.
+  const seen = rr > 0 && n >= 8 ? lag / rr : 0;
+  const rho = seen > 2 / Math.sqrt(n) ? Math.min(0.95, seen + (1 + 4 * seen) / n) : Math.max(0, seen);
   const variance = rr / (n - 2) + about.resolution_Pa ** 2 / 12;
   return {
     z: meanZ,
