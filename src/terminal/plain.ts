@@ -101,7 +101,9 @@ function leakLine({ leak }: Verdict): string | null {
   if (leak.rate_L_min !== null) parts.push(`${significant(leak.rate_L_min, 2)} L/min at test pressure`);
   if (leak.free_air_L_min !== null) parts.push(`${significant(leak.free_air_L_min, 2)} L/min of free air`);
   // One digit and "about": the figure is that of a model hole, not a finding.
-  if (leak.hole_mm !== null) parts.push(`as much as one round hole of about ${significant(leak.hole_mm, 1)} mm would lose`);
+  if (leak.hole_mm !== null)
+    parts.push(`as much as one round sharp-edged hole (discharge 0.61) of about ${significant(leak.hole_mm, 1)} mm would lose`);
+  if (leak.flow !== undefined) parts.push(`the curve bends as for a ${leak.flow === "laminar" ? "crack or seal (laminar)" : "hole (orifice)"}`);
   return parts.length === 0 ? null : `leak: ${parts.join("; ")}`;
 }
 

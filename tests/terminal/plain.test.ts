@@ -45,7 +45,7 @@ describe("a verdict in lines", () => {
       // U = 2 u = 12.4 Pa, written with two digits and the value to the same place (JCGM 100:2008, 7.2.6).
       "drop: 6.20 ± 0.12 mbar (95 %), permitted 15.0 mbar",
       "probability that the true drop is within the limit: over 99.9 %",
-      "leak: 1.6 % of the pressure per minute; 4.6 L/min at test pressure; 5.1 L/min of free air; as much as one round hole of about 1 mm would lose",
+      "leak: 1.6 % of the pressure per minute; 4.6 L/min at test pressure; 5.1 L/min of free air; as much as one round sharp-edged hole (discharge 0.61) of about 1 mm would lose",
       "remark: The air cooled by 0.1 K during the hold, which looks like 39 Pa of loss.",
       "method: EN 1610 air test, method LC (EN 1610:2015, 13.2)",
       "judged live, simple rule, 6700 readings",

@@ -8,6 +8,7 @@ import {
   plugMovement_Pa,
   STANDARD_AIR_K,
   slope_Pa_per_K,
+  wetSlope_Pa_per_K,
   ZERO_C_K,
 } from "../../../src/core/physics/air.ts";
 
@@ -76,5 +77,18 @@ describe("a plug that moves", () => {
     [1000, 5, 3, 170.5],
   ])("at %d Pa, %d mm in %d m", (gauge_Pa, movement_mm, length_m, expected_Pa) => {
     expect(plugMovement_Pa(gauge_Pa, movement_mm, length_m)).toBeCloseTo(expected_Pa, 1);
+  });
+});
+
+describe("air over a wet wall", () => {
+  // 355 Pa/K dry at 1 kPa and 15 °C, and 110 Pa/K of the vapour: saturation 1598 Pa at 14 °C, 1818 at 16 °C (steam tables, from memory).
+  it("follows the temperature by 465 instead of 355 Pa/K at 1 kPa and 15 °C", () => {
+    expect(wetSlope_Pa_per_K(1000)).toBeCloseTo(465, -0.5);
+    expect(wetSlope_Pa_per_K(1000) - slope_Pa_per_K(1000)).toBeCloseTo((1818 - 1598) / 2, 0);
+  });
+
+  it("hardly differs in the cold and differs by half in the heat", () => {
+    expect(wetSlope_Pa_per_K(1000, 273.15) / slope_Pa_per_K(1000, 273.15)).toBeLessThan(1.13);
+    expect(wetSlope_Pa_per_K(1000, 303.15) / slope_Pa_per_K(1000, 303.15)).toBeGreaterThan(1.6);
   });
 });

@@ -100,6 +100,13 @@ describe("leakFigures", () => {
     expect(hole_mm).toBeLessThan(2.1);
   });
 
+  it("takes the volume with its branches where it is told", () => {
+    const [plain, branched] = [leakFigures(ends), leakFigures({ ...ends, volume_m3: (1.5 * Math.PI * 0.09 * 50) / 4 })];
+    expect((branched.rate_L_min ?? 0) / (plain.rate_L_min ?? 1)).toBeCloseTo(1.5, 12);
+    expect((branched.free_air_L_min ?? 0) / (plain.free_air_L_min ?? 1)).toBeCloseTo(1.5, 12);
+    expect(branched.decay_per_min).toBe(plain.decay_per_min);
+  });
+
   it("needs size and length for flows, not for the decay", () => {
     for (const part of [{ dn_mm: null }, { laid_length_m: null }])
       expect(leakFigures({ ...ends, ...part })).toEqual({
