@@ -103,7 +103,8 @@ function leakLine({ leak }: Verdict): string | null {
   // One digit and "about": the figure is that of a model hole, not a finding.
   if (leak.hole_mm !== null)
     parts.push(`as much as one round sharp-edged hole (discharge 0.61) of about ${significant(leak.hole_mm, 1)} mm would lose`);
-  if (leak.flow !== undefined) parts.push(`the curve bends as for a ${leak.flow === "laminar" ? "crack or seal (laminar)" : "hole (orifice)"}`);
+  if (leak.flow !== undefined)
+    parts.push(`the curve bends as for a ${leak.flow === "laminar" ? "crack or seal (laminar)" : "hole (orifice)"}`);
   return parts.length === 0 ? null : `leak: ${parts.join("; ")}`;
 }
 
