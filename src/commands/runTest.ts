@@ -1,6 +1,6 @@
 import { Subject } from "rxjs";
 import { EXIT, type ExitCode } from "../core/errors.ts";
-import type { LiveView } from "../core/judging/view.ts";
+import type { LiveView, Turn } from "../core/judging/view.ts";
 import { isKeyed } from "../core/judging/water/waterJudge.ts";
 import { displayUnit } from "../core/methods/displayUnit.ts";
 import type { RecordStart, Verdict } from "../core/record.ts";
@@ -70,10 +70,15 @@ export async function runTest(run: TestRun): Promise<ExitCode> {
       const view = { ...update.judge.view(update.event.at_ms), verdict: null };
       shown = view;
       entry.expects = view.water?.expects ?? null;
-      voice.turns(update.turns);
-      if (screen === null) plain.update(view, update.turns);
-      else screen.update(view, update.turns, pointsOf(update));
+      // The verdict is told only when its end is on disk.
+      const turns = update.turns.filter((turn) => !isVerdict(turn));
+      voice.turns(turns);
+      if (screen === null) plain.update(view, turns);
+      else screen.update(view, turns, pointsOf(update));
     });
+    const said = last.turns.filter(isVerdict);
+    voice.turns(said);
+    if (screen === null) plain.update(last.judge.view(last.event.at_ms), said);
     const { verdict: judged } = last.judge;
     if (judged === null) throw new Error("a session ended without a verdict");
     const verdict = withLookAlikes(archive, judged);
@@ -90,6 +95,8 @@ export async function runTest(run: TestRun): Promise<ExitCode> {
     screen?.close();
   }
 }
+
+const isVerdict = (turn: Turn): boolean => turn.code === "verdict";
 
 const pointsOf = ({ readings, judge }: Update) =>
   readings.flatMap(({ at_ms, pressure_Pa }) => (pressure_Pa === null ? [] : [{ at_s: judge.seconds(at_ms), pressure_Pa }]));
@@ -143,7 +150,7 @@ async function openScreen(run: TestRun, onKey: (action: string) => void, closed:
 async function leave(run: TestRun, screen: TestScreenHandle | null, last: Update, closed: Subject<void>): Promise<void> {
   if (screen === null) return;
   const { io } = run;
-  screen.update(last.judge.view(last.event.at_ms), last.turns, []);
+  screen.update(last.judge.view(last.event.at_ms), last.turns.filter(isVerdict), []);
   if (last.event.kind === "end" && last.event.cause === "user") return;
   await new Promise<void>((resolve) => {
     closed.subscribe(() => resolve());
