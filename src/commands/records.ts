@@ -4,6 +4,7 @@ import { type LockOwner, lockHolder } from "../storage/lock.ts";
 import { type Archive, openArchive } from "../storage/open.ts";
 import { findRecord, listRecords, overridersOf, type RecordFilter } from "../storage/records.ts";
 import type { Command } from "./command.ts";
+import { withLookAlikes } from "./lookAlikes.ts";
 import { listLines, overriderLines, recordLines, type Unfinished } from "./recordPage.ts";
 import { commandLine, readWords } from "./words.ts";
 
@@ -120,7 +121,10 @@ function show(archive: Archive, id: string, holder: Holder, json: boolean): stri
   const { start, end } = found;
   const open = unfinished(start.id, holder);
   const overriders = overridersOf(archive, start.id);
-  if (!json) return [...recordLines(found, open), ...overriderLines(overriders)].join("\n");
+  if (!json) {
+    const shown = end === null ? found : { ...found, end: { ...end, verdict: withLookAlikes(archive, end.verdict) } };
+    return [...recordLines(shown, open), ...overriderLines(overriders)].join("\n");
+  }
   return plainJson({
     schema: "staunch/record/1",
     state: end === null ? open : "ended",
