@@ -34,7 +34,7 @@ const sameDay = (one_ms: number, other_ms: number): boolean => new Date(one_ms).
  * What the archive says against a finished record: its noise has been seen before. Worked out each time it is asked for, never stored: a verdict
  * is a fold of its own journal and of nothing else.
  */
-export function lookAlikesOf(archive: Archive, id: string): Finding<RemarkCode>[] {
+function lookAlikesOf(archive: Archive, id: string): Finding<RemarkCode>[] {
   const own = findRecord(archive, id);
   if (own.start.limits.water !== undefined) return [];
   const others = listRecords(archive, { limit: 500 })

@@ -96,6 +96,7 @@ function waterLines({ water }: Verdict): string[] {
 }
 
 function leakLine({ leak }: Verdict): string | null {
+  if (leak.decay_per_min !== null && leak.decay_per_min <= 0) return "leak: none to be seen in the fall of the pressure";
   const parts: string[] = [];
   if (leak.decay_per_min !== null) parts.push(`${significant(leak.decay_per_min * 100, 2)} % of the pressure per minute`);
   if (leak.rate_L_min !== null) parts.push(`${significant(leak.rate_L_min, 2)} L/min at test pressure`);
