@@ -15,7 +15,7 @@ import {
 import { errorOf } from "../support/errors.ts";
 
 describe("factors", () => {
-  // NIST SP 811, appendix B.8, read in a transcription; printed to seven digits.
+  // NIST SP 811, appendix B.8, read in a copy; printed to seven digits.
   it.each(reference.rows)("$unit is $pascal Pa", ({ unit, pascal }) => {
     expect(unitFactor_Pa(unit)).toBeCloseTo(pascal, pascal > 1000 ? 2 : 4);
     expect(Number((unitFactor_Pa(unit) ?? 0).toPrecision(7))).toBe(pascal);

@@ -5,7 +5,7 @@ import type { Limits } from "./limits.ts";
 import type { Method, Pipe } from "./method.ts";
 import { nominalDn } from "./sizes.ts";
 
-/** EN 1610, 13.2: air. Pressures, drops and times of its Table 3; read in a transcript of the 2015 edition unless marked. */
+/** EN 1610, 13.2: air. Pressures, drops and times of its Table 3; read in a written-out copy of the 2015 edition unless marked. */
 const SOURCE = "EN 1610:2015, 13.2, Table 3";
 
 type Row = "LA" | "LB" | "LC" | "LD";
@@ -111,7 +111,7 @@ function enLimits(row: Row, method: Limits["method"], pipe: Pipe, joint: { worki
       // From memory: the drop measured must be less than the table's.
       boundary: "less",
       unit: "mbar",
-      provenance: `Pressures and drop: read in a transcript of Table 3. Time: ${provenance}. Conditioning, "less than" and that the air table is the one of 1997: from memory.`,
+      provenance: `Pressures and drop: read in a written-out copy of Table 3. Time: ${provenance}. Conditioning, "less than" and that the air table is the one of 1997: from memory.`,
       working: [
         `${row}: test pressure ${inUnit(test_Pa, "mbar")}, permitted drop ${inUnit(drop_Pa, "mbar")}`,
         ...(pipe.material === null ? ["No material given: reckoned as all other materials, the longer time"] : []),
