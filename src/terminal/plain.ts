@@ -95,8 +95,10 @@ function waterLines({ water }: Verdict): string[] {
   ];
 }
 
-function leakLine({ leak }: Verdict): string | null {
-  if (leak.decay_per_min !== null && leak.decay_per_min <= 0) return "leak: none to be seen in the fall of the pressure";
+function leakLine({ leak, hold }: Verdict): string | null {
+  // A fall within its own uncertainty (95 %) is no leak, and a hole worked out from it would be an invention.
+  const seen_Pa = (hold.drop_Pa ?? Number.POSITIVE_INFINITY) - 2 * (hold.u_drop_Pa ?? 0);
+  if (leak.decay_per_min !== null && (leak.decay_per_min <= 0 || seen_Pa <= 0)) return "leak: none to be told in the fall of the pressure";
   const parts: string[] = [];
   if (leak.decay_per_min !== null) parts.push(`${significant(leak.decay_per_min * 100, 2)} % of the pressure per minute`);
   if (leak.rate_L_min !== null) parts.push(`${significant(leak.rate_L_min, 2)} L/min at test pressure`);

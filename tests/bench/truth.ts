@@ -1,7 +1,7 @@
 /**
  * How often the judges are wrong, on simulated pipes whose leak is known: methods, sizes, gauges, weather, faults and crews.
  * The live judge runs in a closed loop, the whole-curve judge and a wristwatch (fixed wait, two single readings) on the same
- * curves. `npm run bench -- truth [tests] [first]`; SHOW=wrong|void|all|parted prints the cases.
+ * curves. `npm run bench -- truth [tests] [first]`; SHOW=wrong|whole|void|late|parted|all prints the cases.
  */
 import type { PipeState } from "../../drivers/simulated/state.ts";
 import { truth } from "../../drivers/simulated/truth.ts";
@@ -95,6 +95,12 @@ function summary(outcomes: readonly Outcome[]): boolean {
   const drifted = outcomes.filter((one) => one.test.unseenDrift && isWrong(one));
   const falsePass = wrong.filter((one) => one.live.verdict === "pass").length;
   const both = outcomes.filter(({ live, whole }) => live.hold.from_s !== null && whole.hold.from_s !== null);
+  // Against the leak as set: where its hold lies is its own choice, so what leaked in the live judge's hold says nothing of it.
+  const wholeWrong = outcomes.filter(
+    ({ test, whole }) => (whole.verdict === "pass" && test.leak > 1) || (whole.verdict === "fail" && test.leak < 1),
+  );
+  const wholePass = wholeWrong.filter(({ whole }) => whole.verdict === "pass");
+  const blocked = wholePass.filter(({ test }) => test.fault.includes("blocked")).length;
   const parted = both.filter(({ live, whole }) => live.verdict !== whole.verdict && !proofOnly(live));
   const opposite = both.filter(
     ({ live, whole }) => new Set([live.verdict, whole.verdict, "pass", "fail"]).size === 2 && live.verdict !== whole.verdict,
@@ -104,8 +110,13 @@ function summary(outcomes: readonly Outcome[]): boolean {
   const watchWrong = outcomes.filter(({ test, watch }) => (watch === "pass" && test.leak > 1) || (watch === "fail" && test.leak < 1));
   const watchPass = watchWrong.filter(({ watch }) => watch === "pass").length;
   const told = outcomes.filter(({ watch }) => watch !== "none").length;
-  console.log(`\nfalse pass ${falsePass}, false fail ${wrong.length - falsePass} of ${seen.length} with drift seen or none   goal: 0`);
+  console.log(
+    `\nlive judge: false pass ${falsePass}, false fail ${wrong.length - falsePass} of ${seen.length} with drift seen or none   goal: 0`,
+  );
   console.log(`wrong because of a drift that no sensor told: ${share(drifted.length, outcomes.length - seen.length)}`);
+  console.log(
+    `whole-curve judge: false pass ${wholePass.length} (${blocked} of them a blocked hose, which a recording cannot show), false fail ${wholeWrong.length - wholePass.length} of ${outcomes.length}`,
+  );
   console.log(`wristwatch: false pass ${watchPass}, false fail ${watchWrong.length - watchPass} of ${told} it could time`);
   console.log(
     `judges part on ${share(parted.length, both.length)}, one passes what the other fails on ${opposite.length}   goal: at most 1 %`,
@@ -122,6 +133,7 @@ const SHOWN: Record<string, (one: Outcome) => boolean> = {
   wrong: isWrong,
   void: (one) => one.live.verdict === "void",
   parted: ({ live, whole }) => live.verdict !== whole.verdict && !proofOnly(live),
+  whole: ({ test, whole }) => (whole.verdict === "pass" && test.leak > 1) || (whole.verdict === "fail" && test.leak < 1),
   late: (one) => one.over_s > 240,
   all: () => true,
 };

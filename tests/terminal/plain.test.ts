@@ -38,6 +38,12 @@ describe("the ten-second line", () => {
 });
 
 describe("a verdict in lines", () => {
+  test("makes no hole of a fall within its own uncertainty", () => {
+    const tight = { ...PASSED, hold: { ...PASSED.hold, drop_Pa: 3, u_drop_Pa: 2 } };
+    const leak = verdictLines(tight, "mbar").find((line) => line.startsWith("leak:"));
+    expect(leak).toBe("leak: none to be told in the fall of the pressure");
+  });
+
   test("a pass", () => {
     expect(verdictLines(PASSED, "mbar")).toEqual([
       "PASS: tight by this method",

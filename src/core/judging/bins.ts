@@ -1,4 +1,5 @@
 import { at } from "../curve.ts";
+import { median } from "./lineAt.ts";
 
 /** One second of readings: mean time and mean pressure, odd ones left out. */
 export interface Bin {
@@ -112,11 +113,4 @@ function robustMean(times: readonly number[], values: readonly number[], floor_P
     p += at(values, i);
   }
   return { t_s: t / n, p_Pa: p / n, n };
-}
-
-/** Middle value of a non-empty list; the mean of the two middle ones when even. */
-export function median(values: readonly number[]): number {
-  const sorted = [...values].sort((a, b) => a - b);
-  const half = sorted.length >> 1;
-  return sorted.length % 2 === 1 ? at(sorted, half) : (at(sorted, half - 1) + at(sorted, half)) / 2;
 }

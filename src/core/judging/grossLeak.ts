@@ -1,5 +1,5 @@
 import { at } from "../curve.ts";
-import { firstAtOrAfter } from "./line.ts";
+import { indexFrom } from "./lineAt.ts";
 import type { Phases } from "./phases.ts";
 import { boundOfActions, GIVEN_BACK, HOSE_S } from "./settling.ts";
 
@@ -20,7 +20,7 @@ export function watchLoss(phases: Phases, now_s: number): void {
   const { scene, stage } = phases;
   const since = scene.lastAction_s + HOSE_S;
   if (scene.flow.moving || now_s - since < LEAST_LOOK_S) return;
-  const begin = firstAtOrAfter(scene.bins.t_s, since);
+  const begin = indexFrom(scene.bins.t_s, since);
   if (begin >= scene.bins.length - 3) return;
   const first = at(scene.bins.p_Pa, begin);
   const last = at(scene.bins.p_Pa, scene.bins.length - 1);

@@ -66,15 +66,3 @@ function residuals(
   const rho = sum > 0 && n >= 8 ? Math.min(0.95, Math.max(0, lag / sum)) : 0;
   return { sd: Math.sqrt(sum / (n - 2)), rho };
 }
-
-/** Index of the first time in `t[0..length)` not before `time`. */
-export function firstAtOrAfter(t: readonly number[], time: number): number {
-  let low = 0;
-  let high = t.length;
-  while (low < high) {
-    const mid = (low + high) >> 1;
-    if (at(t, mid) < time) low = mid + 1;
-    else high = mid;
-  }
-  return low;
-}

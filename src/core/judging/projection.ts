@@ -1,5 +1,6 @@
 import { at } from "../curve.ts";
-import { firstAtOrAfter, widening } from "./line.ts";
+import { widening } from "./line.ts";
+import { indexFrom } from "./lineAt.ts";
 import { ALLOWED_PART } from "./settling.ts";
 
 export interface Projection {
@@ -29,7 +30,7 @@ export function project(
     resolution_Pa: number;
   },
 ): Projection | null {
-  const from = firstAtOrAfter(t, about.from_s);
+  const from = indexFrom(t, about.from_s);
   const n = t.length - from;
   if (n < 5) return null;
   const line = logLine(t, p, from, about);

@@ -2,7 +2,8 @@ import { at } from "../curve.ts";
 import { type Limits, signOf } from "../methods/limits.ts";
 import { Bins, type GaugeScale } from "./bins.ts";
 import { Flow } from "./flow.ts";
-import { firstAtOrAfter, fitLine, type Line, valueAt } from "./line.ts";
+import { fitLine, type Line, valueAt } from "./line.ts";
+import { indexFrom } from "./lineAt.ts";
 import {
   type Action,
   ALLOWED_PART,
@@ -113,7 +114,7 @@ export class Scene {
   trend(span_s: number): Line | null {
     const now = this.bins.t_s.at(-1);
     if (now === undefined) return null;
-    const from = firstAtOrAfter(this.bins.t_s, Math.max(now - span_s, this.lastAction_s + HOSE_S));
+    const from = indexFrom(this.bins.t_s, Math.max(now - span_s, this.lastAction_s + HOSE_S));
     const line = fitLine(this.bins.t_s, this.bins.p_Pa, from, this.bins.length);
     return line.n >= 3 ? line : null;
   }

@@ -1,4 +1,5 @@
-import { firstAtOrAfter, fitLine, type Line, valueAt, widening } from "./line.ts";
+import { fitLine, type Line, valueAt, widening } from "./line.ts";
+import { indexFrom } from "./lineAt.ts";
 
 /** Part of the permitted drop that the transient still to come may take: EN 1610's own demand on measuring the drop. */
 export const ALLOWED_PART = 0.1;
@@ -72,8 +73,8 @@ export function transientToCome(input: SettlingCase): Transient | null {
 
 function changeOfSlope(input: SettlingCase, now: number, window_s: number): Transient | null {
   const end = input.t_s.length;
-  const middle = firstAtOrAfter(input.t_s, now - window_s);
-  const start = firstAtOrAfter(input.t_s, now - 2 * window_s);
+  const middle = indexFrom(input.t_s, now - window_s);
+  const start = indexFrom(input.t_s, now - 2 * window_s);
   const early = fitLine(input.t_s, input.p_Pa, start, middle);
   const late = fitLine(input.t_s, input.p_Pa, middle, end);
   if (early.n < 4 || late.n < 4 || early.sumTT === 0 || late.sumTT === 0) return null;

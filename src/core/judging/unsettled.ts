@@ -1,5 +1,5 @@
 import { type Evidence, SURELY_95 } from "./evidence.ts";
-import { reason, wordingOf } from "./reasons.ts";
+import { type Reason, reason, wordingOf } from "./reasons.ts";
 import { ALLOWED_PART, GIVEN_BACK } from "./settling.ts";
 import type { Spoiler } from "./spoilers.ts";
 
@@ -23,6 +23,16 @@ export function transientBounds({ input, drop }: Evidence): {
 /** Shown to be settled, or a gauge that cannot show it and time served instead. */
 export const isSettled = ({ input, hold }: Evidence): boolean =>
   input.settled.tooCoarse || (input.settled.settled_s !== null && input.settled.settled_s <= hold.from_s + 1e-6);
+
+/** What keeps a guarded answer open: the air's own return, tolerated at the start, is enough to turn the result. */
+export function transientDecides(evidence: Evidence): Reason {
+  const { input, drop, raw } = evidence;
+  const words = wordingOf(input.limits);
+  const { adds_Pa, hides_Pa } = transientBounds(evidence);
+  const turns_Pa = raw === "pass" ? hides_Pa : adds_Pa;
+  const text = `The air was still finding the pipe's temperature: up to ${words.pressure(turns_Pa)} ${raw === "pass" ? "may be hidden by" : "of the drop may be"} that, enough to turn the result.`;
+  return reason("not-settled", text, { turns_Pa, drop_Pa: drop.drop_Pa });
+}
 
 /** A start too early, by the air or by the method's own time. */
 export function settlingSpoilers(evidence: Evidence): Spoiler[] {

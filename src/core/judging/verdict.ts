@@ -8,7 +8,7 @@ import { leakKind } from "./leakKind.ts";
 import { inOrder, type Reason, reason, wordingOf } from "./reasons.ts";
 import { remarksOf } from "./remarks.ts";
 import { incidentReason, type Spoiler, spoilersOf, spoils } from "./spoilers.ts";
-import { isSettled, transientBounds } from "./unsettled.ts";
+import { isSettled, transientBounds, transientDecides } from "./unsettled.ts";
 
 export type HoldVerdict = Pick<Verdict, "verdict" | "reasons" | "hold" | "leak" | "remarks">;
 
@@ -36,9 +36,15 @@ export function judgeHold(input: HoldCase): HoldVerdict {
   if (spoiling.length > 0 || decision === null) return { verdict: "void", reasons: inOrder(spoiling), ...told };
   return {
     verdict: decision,
-    reasons: decision === "fail" ? [overLimit(evidence)] : [],
+    reasons: decidedReasons(evidence, decision),
     ...told,
   };
+}
+
+/** Why it failed, or what left it open where the limit alone did not; a pass needs no reason. */
+function decidedReasons(evidence: Evidence, decision: Decision): Reason[] {
+  if (decision === "fail") return [overLimit(evidence)];
+  return decision === "inconclusive" && evidence.raw !== "inconclusive" ? [transientDecides(evidence)] : [];
 }
 
 /** What spoils this result; an unsettled start is told along with it, since it says what to do next time. */

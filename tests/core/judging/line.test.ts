@@ -1,7 +1,7 @@
 import fc from "fast-check";
 import { linearRegression, linearRegressionLine } from "simple-statistics";
 import { describe, expect, it } from "vitest";
-import { firstAtOrAfter, fitLine, valueAt, widening } from "../../../src/core/judging/line.ts";
+import { fitLine, valueAt, widening } from "../../../src/core/judging/line.ts";
 import { normal } from "../../support/pressureCurve.ts";
 
 describe("a least-squares line", () => {
@@ -57,14 +57,4 @@ describe("widening for correlated noise", () => {
     [0.5, Math.sqrt(3)],
     [0.8, 3],
   ])("ρ = %f widens %f times", (rho, times) => expect(widening(rho)).toBeCloseTo(times, 12));
-});
-
-it("finds the first time not before the one asked for, as a plain search does", () => {
-  fc.assert(
-    fc.property(fc.array(fc.integer({ min: 0, max: 50 })), fc.integer({ min: -5, max: 55 }), (times, asked) => {
-      const sorted = times.sort((a, b) => a - b);
-      const plain = sorted.findIndex((time) => time >= asked);
-      expect(firstAtOrAfter(sorted, asked)).toBe(plain < 0 ? sorted.length : plain);
-    }),
-  );
 });

@@ -1,3 +1,4 @@
+import fc from "fast-check";
 import { linearRegression, median as medianOf } from "simple-statistics";
 import { describe, expect, it } from "vitest";
 import { indexFrom, lineAt, median } from "../../../src/core/judging/lineAt.ts";
@@ -39,4 +40,22 @@ describe("looking up", () => {
     expect(median(y.slice(1))).toBe(medianOf(y.slice(1)));
     expect(median([])).toBeNaN();
   });
+});
+
+it("finds the first time not before the one asked for, as a plain search does", () => {
+  fc.assert(
+    fc.property(fc.array(fc.integer({ min: 0, max: 50 })), fc.integer({ min: -5, max: 55 }), (times, asked) => {
+      const sorted = times.sort((a, b) => a - b);
+      const plain = sorted.findIndex((time) => time >= asked);
+      expect(indexFrom(sorted, asked)).toBe(plain < 0 ? sorted.length : plain);
+    }),
+  );
+});
+
+it("takes the middle value as simple-statistics does", () => {
+  fc.assert(
+    fc.property(fc.array(fc.integer(), { minLength: 1 }), (values) => {
+      expect(median(values)).toBe(medianOf(values));
+    }),
+  );
 });

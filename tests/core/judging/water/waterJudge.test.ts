@@ -131,6 +131,12 @@ describe("litres read from the head in a standpipe", () => {
     expect(verdict.water?.added_L).toBeGreaterThan(8);
     expect(codesOf(verdict)).toEqual(["drop-over-limit"]);
   });
+
+  it("does not take the water of an opened pipe for a loss of the pipe's", () => {
+    const verdict = held(standpipe).wait(900).to(0, 20).wait(900).end();
+    expect(verdict.verdict).toBe("void");
+    expect(codesOf(verdict)).toContain("sudden-loss");
+  });
 });
 
 describe("without any gauge", () => {
