@@ -50,7 +50,7 @@ export function readyGauge(wishes: GaugeWishes, limits: Limits, clock: Clock, wa
   throw new StaunchError({
     code: "gauge-not-supported",
     message: `Gauges with ${address.scheme}:// addresses cannot be opened by this version.`,
-    hint: "Use serial:// or sim://.",
+    hint: "Use serial:// or sim://; keyed:// takes a water test without a gauge.",
     exit: EXIT.gauge,
   });
 }
