@@ -93,11 +93,14 @@ export function stepsIn(w: Watched, from_s: number, to_s: number): Action[] {
   const last = indexFrom(w.time_s, to_s + 1e-9);
   const found: Action[] = [];
   for (let i = first + 3; i < last - 2; i++) {
-    const look = LOOKS.find((l) => isMissed(w, i, first, last, l));
-    if (!look) continue;
-    const peak = steepest(w, i, last, look.line_s);
-    const step = edges(w, peak, first, last);
-    if (!persists(w, step)) continue;
+    const missed = LOOKS.map((l) => missedBy(w, i, first, last, l)).find((m) => m !== null);
+    if (!missed) continue;
+    const peak = steepest(w, i, last, missed.line_s);
+    const step = edges(w, peak, first, last, missed.trend);
+    const beyondTrend_Pa = step.step_Pa - missed.trend * (step.to_s - step.from_s);
+    const otherWay = Math.sign(beyondTrend_Pa) !== Math.sign(missed.miss_Pa);
+    if (otherWay || Math.abs(beyondTrend_Pa) < 0.5 * leastStep_Pa(w, beyondTrend_Pa)) continue;
+    if (!isSudden(w, peak, missed.trend, beyondTrend_Pa) || !persists(w, step)) continue;
     found.push(step);
     // No later line may look back across it, or it would be found again.
     first = indexFrom(w.time_s, step.to_s);
@@ -106,22 +109,43 @@ export function stepsIn(w: Watched, from_s: number, to_s: number): Action[] {
   return found;
 }
 
-function isMissed(w: Watched, i: number, first: number, last: number, look: (typeof LOOKS)[number]): boolean {
+interface Missed {
+  line_s: number;
+  miss_Pa: number;
+  /** How the pressure moved without the step: the calmer of the two lines, Pa/s. */
+  trend: number;
+}
+
+const leastStep_Pa = (w: Watched, step_Pa: number): number => (step_Pa > 0 ? GAIN_PART : STEP_PART) * w.permittedDrop_Pa;
+
+function missedBy(w: Watched, i: number, first: number, last: number, look: (typeof LOOKS)[number]): Missed | null {
   const line_s = Math.max(look.line_s, 5 * w.interval_s);
   const moment_s = (at(w.time_s, i - 1) + at(w.time_s, i)) / 2;
   const left = Math.max(first, indexFrom(w.time_s, moment_s - look.apart_s - line_s));
   const leftEnd = Math.max(left, indexFrom(w.time_s, moment_s - look.apart_s));
   const rightBegin = indexFrom(w.time_s, moment_s + look.apart_s);
   const right = Math.min(last, indexFrom(w.time_s, moment_s + look.apart_s + line_s));
-  if (leftEnd - left < 3 || right - rightBegin < 2) return false;
+  if (leftEnd - left < 3 || right - rightBegin < 2) return null;
   const before = lineAt(w.time_s, w.size_Pa, left, leftEnd, moment_s);
   const after = lineAt(w.time_s, w.size_Pa, rightBegin, right, moment_s);
-  if (!before || !after) return false;
+  if (!before || !after) return null;
   const u = Math.max(w.sigma_Pa, w.resolution_Pa / 2) * Math.sqrt(before.leverage + after.leverage);
   const bend = Math.abs(after.slope - before.slope) * (line_s + 2 * look.apart_s) * 0.5;
   const miss = after.value - before.value;
-  const part = miss > 0 ? GAIN_PART : STEP_PART;
-  return Math.abs(miss) > Math.max(part * w.permittedDrop_Pa, 6 * u, bend);
+  if (Math.abs(miss) <= Math.max(leastStep_Pa(w, miss), 6 * u, bend)) return null;
+  return { line_s: look.line_s, miss_Pa: miss, trend: Math.abs(before.slope) < Math.abs(after.slope) ? before.slope : after.slope };
+}
+
+/** So much of a step falls within this time of its steepest moment; air that cools or a wall that warms takes longer. */
+const SUDDEN_PART = 0.3;
+const SUDDEN_S = 4;
+
+function isSudden(w: Watched, peak: number, trend: number, beyondTrend_Pa: number): boolean {
+  const moment_s = at(w.time_s, peak);
+  const from = Math.max(0, Math.min(peak - 1, indexFrom(w.time_s, moment_s - SUDDEN_S)));
+  const to = Math.min(w.time_s.length - 1, Math.max(peak, indexFrom(w.time_s, moment_s + SUDDEN_S)));
+  const change_Pa = at(w.size_Pa, to) - at(w.size_Pa, from) - trend * (at(w.time_s, to) - at(w.time_s, from));
+  return change_Pa / beyondTrend_Pa >= SUDDEN_PART;
 }
 
 /** Readings on each side that must bear a step out. */
@@ -145,9 +169,9 @@ function steepest({ time_s, size_Pa }: Watched, i: number, last: number, line_s:
   return peak;
 }
 
-/** Grows a step to both sides while the change goes on at a tenth of its fastest or more. */
-function edges({ time_s, size_Pa }: Watched, peak: number, first: number, last: number): Action {
-  const rate = (k: number): number => (at(size_Pa, k) - at(size_Pa, k - 1)) / (at(time_s, k) - at(time_s, k - 1));
+/** Grows a step to both sides while the change goes on, the trend taken off, at a tenth of its fastest or more. */
+function edges({ time_s, size_Pa }: Watched, peak: number, first: number, last: number, trend: number): Action {
+  const rate = (k: number): number => (at(size_Pa, k) - at(size_Pa, k - 1)) / (at(time_s, k) - at(time_s, k - 1)) - trend;
   const fastest = rate(peak);
   let from = peak - 1;
   let to = peak;

@@ -1,12 +1,12 @@
-import { type Limits, signOf } from "../methods/limits.ts";
+import type { Limits } from "../methods/limits.ts";
 import { JUDGE_VERSION, type RecordStart, type Verdict } from "../record.ts";
 import { type Cleaned, cleanCurve } from "./clean.ts";
 import type { Columns } from "./columns.ts";
 import { type History, historyOf, incidentsOf } from "./history.ts";
 import type { HoldCase, Incident, Settled } from "./holdCase.ts";
-import { ALLOWED_PART, airTimeConstant_s, HOSE_S } from "./settling.ts";
-import { fitSettling } from "./settlingFit.ts";
-import { judgeHold } from "./verdict.ts";
+import { type Candidate, candidatesOf, provenBy } from "./holdSearch.ts";
+import { momentsOf, settledAt } from "./moments.ts";
+import { type HoldVerdict, judgeHold } from "./verdict.ts";
 
 /** What the live judge saw of an attempt besides its readings. */
 export type Seen = Omit<HoldCase, "curve" | "limits" | "gauge" | "rule" | "notes"> & {
@@ -20,8 +20,8 @@ export function judgeAttempt(start: RecordStart, columns: Columns, asRun: Seen):
   const cleaned = cleanCurve(columns.curve(), gauge.resolution_Pa);
   const history = historyOf(cleaned, limits);
   const seen = untilOpened(asRun, history);
-  const settled = seenFromTheEnd(cleaned, limits, seen);
-  const told = judgeHold({
+  const settled = seenFromTheEnd(cleaned, history, limits, seen);
+  const held: HoldCase = {
     ...seen,
     limits,
     rule,
@@ -30,7 +30,9 @@ export function judgeAttempt(start: RecordStart, columns: Columns, asRun: Seen):
     settled,
     incidents: [...seen.incidents, ...incidentsOfCurve(cleaned, history, start, asRun)].sort((a, b) => a.at_s - b.at_s),
     notes: cleaned.notes,
-  });
+  };
+  const asHeld = judgeHold(held);
+  const told = (onlyUnsettled(asHeld) ? provenLater(held, cleaned, history) : null) ?? asHeld;
   return {
     schema: "staunch/verdict/1",
     verdict: told.verdict,
@@ -51,6 +53,29 @@ export function judgeAttempt(start: RecordStart, columns: Columns, asRun: Seen):
   };
 }
 
+const onlyUnsettled = ({ verdict, reasons }: HoldVerdict): boolean =>
+  verdict === "void" && reasons.every(({ code }) => code === "not-settled" || code === "settle-too-short");
+
+/**
+ * A clock started too early spoils the result, unless a hold that begins within it once the pressure had settled proves something: a whole
+ * one, or one in which too much was lost all the same. It lasts until the pipe was really opened, some seconds after the clock had run out.
+ */
+function provenLater(held: HoldCase, cleaned: Cleaned, history: History): HoldVerdict | null {
+  const asked = held.hold;
+  if (asked === null) return null;
+  const shut_s = held.settled.lastAction_s ?? asked.from_s;
+  const later = candidatesOf(cleaned, history, held.limits).holds.filter(({ hold }) => hold.from_s >= shut_s && hold.from_s < asked.to_s);
+  const judge = ({ hold, settled }: Candidate): HoldVerdict =>
+    judgeHold({ ...held, hold, settled, phases: heldUntil(held.phases, hold.to_s) });
+  return provenBy(later, judge, ({ verdict }) => verdict);
+}
+
+const heldUntil = (phases: HoldCase["phases"], to_s: number): HoldCase["phases"] =>
+  phases.map((span) => {
+    if (span.phase === "hold") return { ...span, to_s };
+    return span.phase === "vent" ? { ...span, from_s: to_s } : span;
+  });
+
 /** The vent is opened within seconds of the end of the hold; the foot of that fall may reach this far back into it. */
 const VENT_FOOT_S = 2;
 
@@ -59,10 +84,7 @@ function untilOpened(asRun: Seen, { released, release_s }: History): Seen {
   const { hold, lost } = asRun;
   if (hold === null || !released || release_s <= hold.from_s) return asRun;
   if (release_s >= hold.to_s - (lost ? 0 : VENT_FOOT_S)) return asRun;
-  const phases = asRun.phases.map((span) => {
-    if (span.phase === "hold") return { ...span, to_s: release_s };
-    return span.phase === "vent" ? { ...span, from_s: release_s } : span;
-  });
+  const phases = heldUntil(asRun.phases, release_s);
   return { ...asRun, phases, hold: { from_s: hold.from_s, to_s: release_s } };
 }
 
@@ -75,33 +97,14 @@ function incidentsOfCurve(cleaned: Cleaned, history: History, start: RecordStart
 }
 
 /**
- * The transient that was still to come when the clock started, looked at again now that the hold is known: a fit over the whole
- * untouched stretch narrows what was only bounded then.
+ * The transient that was still to come when the clock started, looked at again now that the whole recording is known: as the other judge
+ * looks at it.
  */
-function seenFromTheEnd(cleaned: Cleaned, limits: Limits, seen: Seen): Settled {
-  const { settled, hold } = seen;
-  if (hold === null || settled.lastAction_s === null) return settled;
-  const { time_s, pressure_Pa } = cleaned.curve;
-  const sign = signOf(limits);
-  const fit = fitSettling({
-    time_s,
-    size_Pa: sign === 1 ? pressure_Pa : pressure_Pa.map((p) => -p),
-    from_s: settled.lastAction_s + HOSE_S,
-    to_s: hold.to_s,
-    test_Pa: Math.abs(limits.test_Pa),
-    longest_s: 3 * airTimeConstant_s(limits.dn_mm),
-    resolution_Pa: cleaned.resolution_Pa,
-  });
-  if (fit === null) return settled;
-  const found = fit.comingAt(hold.from_s, hold.to_s - hold.from_s);
-  const spread = 1.645 * (settled.u_coming_Pa ?? Number.POSITIVE_INFINITY);
-  const high = Math.min(found.high_Pa, (settled.coming_Pa ?? 0) + spread);
-  const low = Math.max(found.low_Pa, (settled.coming_Pa ?? 0) - spread);
-  const coming =
-    low <= high
-      ? { coming_Pa: (high + low) / 2, u_coming_Pa: (high - low) / 2 / 1.645 }
-      : { coming_Pa: found.coming_Pa, u_coming_Pa: found.u_Pa };
-  const worst_Pa = Math.abs(coming.coming_Pa) + 1.645 * coming.u_coming_Pa;
-  const small = worst_Pa <= ALLOWED_PART * limits.permittedDrop_Pa;
-  return { ...settled, ...coming, settled_s: settled.settled_s ?? (small ? hold.from_s : null) };
+function seenFromTheEnd(cleaned: Cleaned, history: History, limits: Limits, { settled, hold }: Seen): Settled {
+  if (hold === null) return settled;
+  const list = momentsOf(cleaned, history, limits).findLast((moments) => (moments[0]?.at_s ?? Number.POSITIVE_INFINITY) <= hold.from_s);
+  const moment = list?.find((m) => m.at_s >= hold.from_s) ?? null;
+  if (!list || moment?.coming == null) return settled;
+  const known = settledAt(history, list, moment);
+  return { ...settled, coming_Pa: known.coming_Pa, u_coming_Pa: known.u_coming_Pa, settled_s: moment.settled ? known.settled_s : null };
 }

@@ -3,9 +3,11 @@ import type { Limits } from "../methods/limits.ts";
 import { signOf } from "../methods/limits.ts";
 import type { Cleaned } from "./clean.ts";
 import type { History, Stretch } from "./history.ts";
+import type { Settled } from "./holdCase.ts";
 import { indexFrom } from "./lineAt.ts";
-import { ALLOWED_PART, airTimeConstant_s, boundOfActions, HOSE_S } from "./settling.ts";
-import { type Coming, fitSettling, type SettlingFit } from "./settlingFit.ts";
+import { ALLOWED_PART, airTimeConstant_s, boundOfActions } from "./settling.ts";
+import type { Coming } from "./settlingFit.ts";
+import { between, type Known, meet, ToCome } from "./toCome.ts";
 
 /** A moment at which the clock could have been started. */
 export interface Moment {
@@ -18,13 +20,23 @@ export interface Moment {
   /** By then, or before, the transient still to come was below the allowance. */
   settled: boolean;
   coming: Coming | null;
+  /** The same without the fit: what the slopes and physics allow. */
+  unfitted: Coming | null;
 }
 
-/** Every reading of a stretch as a moment to start the clock at. */
-export function momentsOf(cleaned: Cleaned, history: History, limits: Limits, stretch: Stretch): Moment[] {
-  const { watched, charged_s } = history;
-  const quiet_s = stretch.from_s + HOSE_S;
-  const fit = fitOf(cleaned, watched, limits, { from_s: quiet_s, to_s: stretch.to_s });
+/** Every reading of every stretch as a moment to start the clock at; the stretches in the order of time. */
+export function momentsOf(cleaned: Cleaned, history: History, limits: Limits): Moment[][] {
+  let before: Known | null = null;
+  return history.stretches.map((stretch) => {
+    const moments = momentsIn(cleaned, history, limits, stretch, new ToCome(history, limits, stretch, before));
+    const last = moments.findLast((m) => m.coming !== null);
+    if (last?.coming) before = { at_s: last.at_s, coming: last.coming };
+    return moments;
+  });
+}
+
+function momentsIn(cleaned: Cleaned, history: History, limits: Limits, stretch: Stretch, toCome: ToCome): Moment[] {
+  const { charged_s } = history;
   const allowed_Pa = ALLOWED_PART * limits.permittedDrop_Pa;
   const test_Pa = Math.abs(limits.test_Pa);
   const sign = signOf(limits);
@@ -40,7 +52,8 @@ export function momentsOf(cleaned: Cleaned, history: History, limits: Limits, st
     while (high < time_s.length && at(time_s, high) <= Math.min(stretch.to_s, at_s + half_s)) sum += at(pressure_Pa, high++);
     while (at(time_s, low) < at_s - half_s) sum -= at(pressure_Pa, low++);
     const off_Pa = (sign * sum) / (high - low) - test_Pa;
-    const coming = fit && at_s >= quiet_s ? fit.comingAt(at_s, limits.hold_s) : null;
+    const known = toCome.at(at_s);
+    const coming = known?.coming ?? null;
     settled ||= coming !== null && isSettledAt(coming, allowed_Pa, () => boundAt(history, limits, at_s));
     moments.push({
       at_s,
@@ -49,6 +62,7 @@ export function momentsOf(cleaned: Cleaned, history: History, limits: Limits, st
       inBand: Math.abs(off_Pa) <= limits.startTolerance_Pa,
       settled,
       coming,
+      unfitted: known?.unfitted ?? null,
     });
   }
   return moments;
@@ -73,17 +87,30 @@ function boundAt({ charge, actions }: History, limits: Limits, at_s: number): nu
   return Math.max(adds_Pa, hides_Pa);
 }
 
-/** A warm wall gives its heat up this many times as slowly as the air; longer than 250 s is weather. Working guesses, no source. */
-const WALL_TIMES = 5;
-const LONGEST_S = 250;
+/**
+ * A pipe's air does not die down as one exponential (it slows as it settles, the wall lags), so that a large transient is known to a third of
+ * it at best. Once settled, what is left is small and lies near the end of the fit.
+ */
+const MODEL_ERROR = 0.3;
 
-function fitOf(cleaned: Cleaned, watched: History["watched"], limits: Limits, stretch: Stretch): SettlingFit | null {
-  return fitSettling({
-    time_s: watched.time_s,
-    size_Pa: watched.size_Pa,
-    ...stretch,
-    test_Pa: watched.test_Pa,
-    longest_s: Math.min(LONGEST_S, WALL_TIMES * airTimeConstant_s(limits.dn_mm)),
-    resolution_Pa: cleaned.resolution_Pa,
-  });
+/** How the section stood when a clock was started at one of a stretch's moments. */
+export function settledAt({ charge, actions, charged_s }: History, list: readonly Moment[], moment: Moment): Settled {
+  const action = [charge, ...actions].findLast((a) => a !== null && a.to_s <= moment.at_s);
+  const known = knownAt(moment);
+  return {
+    charged_s,
+    lastAction_s: action?.to_s ?? null,
+    served_s: charged_s === null ? null : moment.at_s - charged_s,
+    settled_s: list.find((m) => m.settled)?.at_s ?? null,
+    coming_Pa: known?.coming_Pa ?? null,
+    u_coming_Pa: known?.u_Pa ?? null,
+    tooCoarse: false,
+  };
+}
+
+/** Before it has settled the fit is trusted no further than its model, unless the slopes or physics bound it more closely. */
+function knownAt({ coming, settled, unfitted }: Moment): Coming | null {
+  if (coming === null || settled || unfitted === null) return coming;
+  const doubt_Pa = 1.645 * Math.hypot(coming.u_Pa, MODEL_ERROR * coming.coming_Pa);
+  return meet(between(coming.coming_Pa - doubt_Pa, coming.coming_Pa + doubt_Pa), unfitted);
 }

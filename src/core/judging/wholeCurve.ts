@@ -5,7 +5,7 @@ import { type GaugeFacts, JUDGE_VERSION, type Rule, type Verdict } from "../reco
 import { type Cleaned, cleanCurve } from "./clean.ts";
 import { type History, historyOf, incidentsOf } from "./history.ts";
 import type { HoldCase } from "./holdCase.ts";
-import { type Candidate, candidatesOf } from "./holdSearch.ts";
+import { type Candidate, candidatesOf, provenBy } from "./holdSearch.ts";
 import type { Moment } from "./moments.ts";
 import { inOrder, type Reason, reason, wordingOf } from "./reasons.ts";
 import { GIVEN_BACK } from "./settling.ts";
@@ -21,16 +21,17 @@ export interface WholeCurveInput {
   source: RecordSource;
   program: string;
   record: string | null;
+  /** When the clock of a recorded test was started, s: the hold its crew made need not be guessed. Absent: it is found. */
+  asRun_s?: number | null;
 }
 
 /** Judges a finished recording: finds the hold the crew made and hands it to the judgement both judges share. */
 export function judgeWholeCurve(input: WholeCurveInput): Verdict {
   const cleaned = cleanCurve(input.curve, input.gauge.resolution_Pa);
   const history = historyOf(cleaned, input.limits);
-  const { holds, told, unsettledUntil_s, settledOff } = candidatesOf(cleaned, history, input.limits);
-  const judged = holds.map((candidate) => judge(input, cleaned, history, candidate));
-  const proven = judged.find((j) => j.verdict.verdict === "fail" || (j.candidate?.meant && j.verdict.verdict !== "void"));
-  const { verdict, candidate, phases } = proven ?? judged[told] ?? judge(input, cleaned, history, null);
+  const { holds, told, unsettledUntil_s, settledOff } = candidatesOf(cleaned, history, input.limits, input.asRun_s ?? null);
+  const judged = (of: Candidate | null): Judged => judge(input, cleaned, history, of);
+  const { verdict, candidate, phases } = provenBy(holds, judged, (j) => j.verdict.verdict) ?? judged(holds[told] ?? null);
   return {
     schema: "staunch/verdict/1",
     verdict: verdict.verdict,
