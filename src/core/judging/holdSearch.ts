@@ -76,7 +76,8 @@ export function candidatesOf(cleaned: Cleaned, history: History, limits: Limits,
     : withoutProper(seen.slice(0, upTo), proper.slice(0, upTo), ending, history, limits);
   const asRun =
     asRun_s === null ? null : startAt(seen.find((list) => (list[0]?.at_s ?? 0) <= asRun_s)?.find((m) => m.at_s >= asRun_s - 0.5));
-  const starts = [asRun, ...found.starts].filter((s) => s !== null);
+  const others = found.starts.filter((s) => s !== null && (asRun === null || s.moment.at_s + limits.hold_s > asRun.moment.at_s));
+  const starts = [asRun, ...others].filter((s) => s !== null);
   return {
     holds: starts.map((s) => candidateAt(history, limits, seen, s)),
     told: found.told ? Math.max(0, starts.indexOf(found.told)) : 0,

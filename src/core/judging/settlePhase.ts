@@ -47,6 +47,9 @@ export function watchCalm(phases: Phases, now_s: number): void {
   if (!quiet) stage.settled.settled_s = null;
 }
 
+/** What was seen to come dies down at least as fast as a warm wall lets it: 250 s at the longest; a working guess, no source. */
+const slowest_s = (tau_s: number): number => Math.max(3 * tau_s, Math.min(5 * tau_s, 250));
+
 /**
  * Transient still to come, largest plausible on either side: what the last calm windows saw, plus what steps since then
  * can give back at most. `null` when neither windows nor physics say anything small yet.
@@ -62,9 +65,10 @@ export function stillToCome(phases: Phases, now_s: number): { coming_Pa: number;
   const calm = stage.calm;
   if (calm === null) return byPhysics;
   const later = scene.bound(calm.at_s, now_s);
-  const coming_Pa = calm.coming_Pa + (later.adds_Pa - later.hides_Pa) / 2;
+  const left_Pa = calm.coming_Pa * Math.exp(-(now_s - calm.at_s) / slowest_s(scene.tau_s));
+  const coming_Pa = left_Pa + (later.adds_Pa - later.hides_Pa) / 2;
   const u_Pa = (calm.noise_Pa + (later.adds_Pa + later.hides_Pa) / 2) / 1.645;
-  const worst_Pa = Math.abs(calm.coming_Pa) + calm.noise_Pa + Math.max(later.adds_Pa, later.hides_Pa);
+  const worst_Pa = Math.abs(left_Pa) + calm.noise_Pa + Math.max(later.adds_Pa, later.hides_Pa);
   return worst_Pa <= byPhysics.worst_Pa ? { coming_Pa, u_Pa, worst_Pa } : byPhysics;
 }
 
@@ -94,10 +98,11 @@ function keepUp(phases: Phases, now_s: number, size: number, minimumLeft_s: numb
     phases.say(prompts.settle(), now_s, null);
   if (stage.ask.act.act === "pump" || scene.flow.moving) return;
   if (now_s - scene.lastAction_s < HOSE_S) return;
-  if (size < scene.test_Pa && minimumLeft_s > 20) {
-    stage.trimming.asked_s = now_s;
-    phases.say(prompts.topUp(scene.charge_Pa), now_s);
-  }
+  if (size >= scene.test_Pa || minimumLeft_s <= 20) return;
+  const fall_Pa = Math.max(0, scene.fall_Pa_s() ?? Number.POSITIVE_INFINITY) * minimumLeft_s;
+  if (size - fall_Pa >= scene.test_Pa - scene.band_Pa) return;
+  stage.trimming.asked_s = now_s;
+  phases.say(prompts.topUp(scene.charge_Pa), now_s);
 }
 
 function showSettling(phases: Phases, now_s: number, minimumLeft_s: number): void {
