@@ -15,6 +15,7 @@ import { gaugeFrom, ruleFrom } from "./judge.ts";
 import { overriddenBy } from "./overrides.ts";
 import { runTest } from "./runTest.ts";
 import { limitsFrom, pipeFrom, type SectionWords, sectionOptions } from "./section.ts";
+import { ventFrom } from "./ventFrom.ts";
 import { commandLine, readWords } from "./words.ts";
 
 /** Words as they were given; they are read when the command runs. */
@@ -34,6 +35,7 @@ export interface TestOptions extends SectionWords {
   events?: boolean;
   pace?: string;
   overrides?: string;
+  ventFrom?: string;
 }
 
 function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): TestOptions | null {
@@ -54,6 +56,10 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): T
     .option("--section <id>", "which stretch of pipe", "unnamed")
     .option("--stage <name>", "laid, covered, in-service, or the specification's own", "laid")
     .option("--overrides <record>", "water: the failed air test of this section that it overrides")
+    .option(
+      "--vent-from <record>",
+      "an earlier test of a known section through the same vent: says whether this section's volume fits the plan",
+    )
     .option("--rule <name>", "simple or guarded", "simple")
     .option("--strict", "refuse a gauge too coarse for the method")
     .option("--by <name>", "who tests")
@@ -149,7 +155,8 @@ export const test: Command<TestOptions> = {
     try {
       const overrides =
         options.overrides === undefined ? null : overriddenBy(limits, options.section, findRecord(archive, options.overrides));
-      const start = startOf(options, limits, gauge, overrides, context);
+      const vent = options.ventFrom === undefined ? {} : ventFrom(archive, options.ventFrom);
+      const start = startOf(options, limits, { ...gauge, facts: { ...gauge.facts, ...vent } }, overrides, context);
       const owner = { pid: process.pid, host: hostname(), since_wall_ms: start.started_wall_ms, record: start.id };
       const lock = lockArchive(archive.path, owner);
       try {

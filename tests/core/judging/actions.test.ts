@@ -81,3 +81,24 @@ describe("steps", () => {
     expect(stepsIn(watched(cooling, 8), 5, 600)).toEqual([]);
   });
 });
+
+describe("a step beside steep cooling", () => {
+  /** EN 1610 LD: topped up quickly, a warm wall's slow tail, a leak near the limit: steep, bent, and nothing happens. */
+  const steep = (t: number): number => 20_000 * Math.exp(-0.0009 * t) + 700 * Math.exp(-t / 18) + 400 * Math.exp(-t / 70);
+  const ld = (size_Pa: (t: number) => number): Watched => ({ ...watched(size_Pa), test_Pa: 20_000, permittedDrop_Pa: 1500 });
+
+  it("is not seen in the cooling itself", () => {
+    expect(stepsIn(ld(steep), 5, 300)).toEqual([]);
+  });
+
+  it("is seen where there is one, and does not swallow the minutes after it", () => {
+    const found = stepsIn(
+      ld((t) => steep(t) - (t >= 120 ? 400 : 0)),
+      5,
+      300,
+    );
+    expect(found).toHaveLength(1);
+    expect(found[0]?.from_s).toBeGreaterThanOrEqual(117);
+    expect(found[0]?.to_s).toBeLessThanOrEqual(124);
+  });
+});
