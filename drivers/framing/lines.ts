@@ -24,6 +24,8 @@ export interface HeldBytes {
 
 export interface Line {
   text: string;
+  /** As they came, without the terminator; a view, to be used at once. */
+  bytes: Uint8Array;
   /** Bytes without the terminator. */
   size: number;
 }
@@ -91,11 +93,10 @@ export function cutLines(held: HeldBytes, bytes: Uint8Array, terminator: Termina
   let from = 0;
   for (let end = endOfLine(all, from, terminator); end !== null; end = endOfLine(all, from, terminator)) {
     if (skipping || end.stop - from > longest) unused += end.stop - from;
-    else if (end.stop > from)
-      lines.push({
-        text: textOf(all.subarray(from, end.stop)),
-        size: end.stop - from,
-      });
+    else if (end.stop > from) {
+      const line = all.subarray(from, end.stop);
+      lines.push({ text: textOf(line), bytes: line, size: line.length });
+    }
     skipping = false;
     from = end.next;
   }
