@@ -51,3 +51,22 @@ export function questionOption(protocol: string, options: Options, name: string)
     throw refuse(protocol, name, text, "must be 1 to 200 printable ASCII characters");
   return text;
 }
+
+/** A plain decimal, such as 0.1 or -2. */
+export function optionalDecimal(protocol: string, options: Options, name: string, most: number): number | undefined {
+  const text = options[name];
+  if (text === undefined) return undefined;
+  const value = /^[+-]?(\d+\.?\d*|\.\d+)$/.test(text) ? Number(text) : Number.NaN;
+  if (!(Math.abs(value) <= most)) throw refuse(protocol, name, text, `must be a number such as 0.1, at most ${most}`);
+  return value;
+}
+
+/** Refuses an address that leaves out what the driver must not guess. */
+export function required<T>(protocol: string, name: string, value: T | null | undefined, example: string): T {
+  if (value !== null && value !== undefined) return value;
+  throw usageError(
+    "gauge-option",
+    `Protocol ${protocol} needs the option ${name}.`,
+    `Add it as the gauge's manual says, such as ${example}.`,
+  );
+}
