@@ -5,7 +5,7 @@ import { number, type Options, refuse, word } from "./options.ts";
 export const CREWS = ["obedient", "hasty", "absent"] as const;
 export const FLOWS = ["laminar", "orifice"] as const;
 export const HOSES = ["open", "blocked"] as const;
-export const SPEAKERS = ["line", "scpi"] as const;
+export const SPEAKERS = ["line", "scpi", "xdr", "modbus", "ess"] as const;
 /** What the pipe must know of the test: the leak is a multiple of its limit, the crew on its own charges to its pressure. */
 export interface TestFigures {
   test_Pa: number;
@@ -46,11 +46,11 @@ const OPTIONS: Readonly<Record<string, string>> = {
   wind: "m/s (default 0)",
   noise: "Pa rms (default 0.3)",
   resolution: "Pa (default 1)",
-  rate: "readings a second, 0.1 to 100, with protocol=scpi from 1 (default 5)",
+  rate: "readings a second, 0.1 to 100, with protocol=scpi or modbus from 1 (default 5)",
   crew: "obedient, hasty or absent (default obedient)",
   hose: "open or blocked (default open)",
-  protocol: "line or scpi (default line)",
-  sensors: "air, ambient or both with a comma, protocol line only (default none)",
+  protocol: "line, scpi, xdr, modbus or ess (default line)",
+  sensors: "air, ambient or both with a comma, protocol line or xdr only (default none)",
   seed: "whole number (default 1)",
   ...FAULT_SIZES,
 };
@@ -59,8 +59,8 @@ function sensorsOf(options: Options, protocol: SimulatedSettings["protocol"]): S
   const text = options["sensors"];
   const names = text === undefined || text === "none" ? [] : text.split(",");
   if (names.some((name) => name !== "air" && name !== "ambient")) throw refuse("sensors", text ?? "", "air, ambient, air,ambient or none");
-  if (names.length > 0 && protocol !== "line")
-    throw refuse("sensors", text ?? "", "left out unless protocol=line, which has fields for them");
+  if (names.length > 0 && protocol !== "line" && protocol !== "xdr")
+    throw refuse("sensors", text ?? "", "left out unless protocol=line or xdr, which have fields for them");
   return { air: names.includes("air"), ambient: names.includes("ambient") };
 }
 
@@ -96,7 +96,7 @@ export function simulatedSettings(options: Options, about: TestFigures): Simulat
   const seed = number(options, "seed", 1, 0, 4_294_967_295);
   if (!Number.isInteger(seed)) throw refuse("seed", options["seed"] ?? "", "a whole number");
   // Asked for a reading it answers at its next sample; drivers do not wait longer than two seconds.
-  const rate_Hz = number(options, "rate", 5, protocol === "scpi" ? 1 : 0.1, 100);
+  const rate_Hz = number(options, "rate", 5, protocol === "scpi" || protocol === "modbus" ? 1 : 0.1, 100);
   return {
     leak: number(options, "leak", 0, 0, 1000),
     flow: word(options, "flow", FLOWS),

@@ -2,6 +2,7 @@ import type { Curve } from "../core/curve.ts";
 import type { JournalEvent } from "../core/journal.ts";
 import { cleanCurve } from "../core/judging/clean.ts";
 import { Columns } from "../core/judging/columns.ts";
+import { heldZeroFor } from "../core/judging/heldZero.ts";
 import { type LookAlike, lookAlike } from "../core/judging/lookAlike.ts";
 import type { Finding, RecordStart, RemarkCode, Verdict } from "../core/record.ts";
 import { driverEvent } from "../session/fold.ts";
@@ -17,13 +18,17 @@ const NEWEST = 20;
 export function readingsOf(start: RecordStart, journal: readonly JournalEvent[]): Curve {
   const driver = driverOf(start.gauge);
   const columns = new Columns();
+  const zero = heldZeroFor(start.gauge.reference);
   let state = driver.start();
   for (const event of journal) {
     const told = driverEvent(event);
     if (told === null) continue;
     const step = driver.next(state, told);
     state = step.state;
-    for (const { at_ms, pressure_Pa } of step.readings) if (pressure_Pa !== null) columns.push(at_ms / 1000, pressure_Pa, null, null);
+    for (const reading of step.readings) {
+      const { at_ms, pressure_Pa } = zero?.taken(reading) ?? reading;
+      if (pressure_Pa !== null) columns.push(at_ms / 1000, pressure_Pa, null, null);
+    }
   }
   return cleanCurve(columns.curve(), start.gauge.resolution_Pa).curve;
 }

@@ -37,6 +37,17 @@ export interface DriverStep<S> {
   wakeAt_ms?: number;
   /** The gauge named itself in this step (`*IDN?` reply and the like), as it arrived; untrusted. */
   identity?: string;
+  /** Charge left in the gauge's battery, when it told it in this step; 0 to 100. */
+  battery_percent?: number;
+}
+
+/** Where the values of a Bluetooth gauge stand; UUIDs as 4 or 32 lower case hexadecimal digits. */
+export interface BluetoothChannels {
+  services: readonly string[];
+  /** Notified characteristics; the gauge must have the first. */
+  notify: readonly string[];
+  /** Where what the driver sends is written. */
+  write?: string;
 }
 
 export interface Driver<S = unknown> {
@@ -44,6 +55,8 @@ export interface Driver<S = unknown> {
   readonly reference: Reference;
   /** How the line is to be set when the gauge's address does not say (e.g. `{ baud: 9600 }`). */
   readonly link: LinkDefaults;
+  /** Absent: the protocol is not spoken over Bluetooth. */
+  readonly bluetooth?: BluetoothChannels;
   start(): S;
   next(state: S, event: DriverEvent): DriverStep<S>;
 }

@@ -1,5 +1,6 @@
 import type { Driver, DriverEvent, DriverStep, Reading } from "../core/driver.ts";
 import type { JournalEvent } from "../core/journal.ts";
+import { type HeldZero, heldZeroFor } from "../core/judging/heldZero.ts";
 import type { Judge } from "../core/judging/judge.ts";
 import { LiveJudge } from "../core/judging/liveJudge.ts";
 import type { Turn } from "../core/judging/view.ts";
@@ -9,6 +10,7 @@ import type { RecordStart } from "../core/record.ts";
 /** What one event of the journal led to. */
 export interface Update {
   event: JournalEvent;
+  /** Those of an absolute gauge less its zero. */
   readings: readonly Reading[];
   /** Queries the driver wants written; a live link obeys, a recording has them already. */
   send: readonly Uint8Array[];
@@ -22,12 +24,17 @@ export interface Update {
 export interface Folding {
   driver: Driver;
   driverState: unknown;
+  /** `null`: a vented gauge. */
+  zero: HeldZero | null;
+  batteryTold: boolean;
   judge: Judge;
 }
 
 export const startFold = (driver: Driver, start: RecordStart): Folding => ({
   driver,
   driverState: driver.start(),
+  zero: heldZeroFor(start.gauge.reference),
+  batteryTold: false,
   judge: judgeFor(start),
 });
 
@@ -48,11 +55,13 @@ export function fold(state: Folding, event: JournalEvent): Update {
     if (step.identity !== undefined) judge.health.named(step.identity);
   }
   judge.time(event.at_ms, event.wall_ms);
-  if (step !== null) for (const reading of step.readings) judge.reading(reading, event.wall_ms);
-  tell(judge, event);
+  if (step?.battery_percent !== undefined) charge(state, step.battery_percent, event.at_ms);
+  const readings = zeroed(state, step?.readings ?? NOTHING);
+  for (const reading of readings) judge.reading(reading, event.wall_ms);
+  tell(state, event);
   return {
     event,
-    readings: step?.readings ?? NOTHING,
+    readings,
     send: step?.send ?? NOTHING,
     wakeAt_ms: step === null ? undefined : (step.wakeAt_ms ?? null),
     turns: judge.takeTurns(),
@@ -74,7 +83,21 @@ export function driverEvent(event: JournalEvent): DriverEvent | null {
   }
 }
 
-function tell(judge: Judge, event: JournalEvent): void {
+const zeroed = ({ zero }: Folding, readings: readonly Reading[]): readonly Reading[] =>
+  zero === null ? readings : readings.map((reading) => zero.taken(reading));
+
+/** Below this a battery may not last a hold and its settling. */
+const LOW_PERCENT = 15;
+
+/** Told once: a gauge that dies in the hold costs the whole test. */
+function charge(state: Folding, percent: number, at_ms: number): void {
+  const { judge } = state;
+  if (percent > LOW_PERCENT || state.batteryTold) return;
+  state.batteryTold = true;
+  judge.phases.turn(judge.seconds(at_ms), "battery-low", `The gauge's battery is at ${percent} %: change it before the hold.`, "alarm");
+}
+
+function tell({ judge, zero }: Folding, event: JournalEvent): void {
   switch (event.kind) {
     case "link-up":
       return judge.health.link(true);
@@ -84,7 +107,7 @@ function tell(judge: Judge, event: JournalEvent): void {
     case "key":
       return judge.key(event.action, event.at_ms);
     case "zero":
-      return judge.zero(event.zero_Pa);
+      return zero === null ? judge.zero(event.zero_Pa) : zero.hold(event.zero_Pa);
     case "end":
       judge.end(event.cause, event.detail, event.at_ms);
       return;

@@ -7,7 +7,7 @@ import type { JournalEvent } from "../../src/core/journal.ts";
 import { LiveJudge } from "../../src/core/judging/liveJudge.ts";
 import type { Clock } from "../../src/core/link.ts";
 import type { Limits } from "../../src/core/methods/limits.ts";
-import { JUDGE_VERSION, type RecordStart, type Rule } from "../../src/core/record.ts";
+import { type GaugeFacts, JUDGE_VERSION, type RecordStart, type Rule } from "../../src/core/record.ts";
 import { simulatedLink } from "../../src/links/simulated.ts";
 import { runSession, type Update } from "../../src/session/session.ts";
 
@@ -53,7 +53,13 @@ export async function closedLoop({ rule = "simple", sim, limits, watch, keep = t
   const link = simulatedLink(settings, watch === undefined ? options : { ...options, watch });
   const { protocol, driverOptions } = speakerFor(settings);
   const driver = findDriver(protocol).create(driverOptions);
-  const start = loopStart(limits, rule, { url: `sim://?${sim}`, protocol, driverOptions, resolution_Pa: settings.resolution_Pa });
+  const start = loopStart(limits, rule, {
+    url: `sim://?${sim}`,
+    protocol,
+    driverOptions,
+    reference: driver.reference,
+    resolution_Pa: settings.resolution_Pa,
+  });
   const journal: JournalEvent[] = [];
   const updates: Update[] = [];
   const session = runSession({ link, driver, start, journal: (event) => void journal.push(event) });
@@ -66,7 +72,7 @@ export async function closedLoop({ rule = "simple", sim, limits, watch, keep = t
 const loopStart = (
   limits: Limits,
   rule: Rule,
-  gauge: { url: string; protocol: string; driverOptions: Record<string, string>; resolution_Pa: number },
+  gauge: Pick<GaugeFacts, "url" | "protocol" | "driverOptions" | "reference" | "resolution_Pa">,
 ): RecordStart => ({
   id: "20260101-080000-loop",
   started_wall_ms: 1_767_225_600_000,
@@ -77,7 +83,7 @@ const loopStart = (
   rule,
   strict: false,
   limits,
-  gauge: { ...gauge, reference: "vented", accuracy_fraction: null, accuracy_Pa: null },
+  gauge: { ...gauge, accuracy_fraction: null, accuracy_Pa: null },
   program: "staunch test",
   judge_version: JUDGE_VERSION,
 });
