@@ -51,7 +51,13 @@ export type RemarkCode =
   | "high-start"
   | "unsettled-start"
   | "groundwater"
-  | "short-section";
+  | "short-section"
+  /** The gauge that answered is not the one on file. */
+  | "other-gauge"
+  /** The gauge on file does not suit the method: range, accuracy, no calibration. */
+  | "gauge-unfit"
+  /** Used past its due date, with the tester's reason. */
+  | "calibration-out-of-date";
 
 /** A finding with the figures it rests on (SI; names carry units: `drop_Pa`, `gap_s`). */
 export interface Finding<C extends string> {
@@ -161,6 +167,23 @@ export interface GaugeFacts {
   accuracy_Pa: number | null;
   /** Effective area of the vent, measured on a section of known volume, m²; absent: never measured. */
   ventArea_m2?: number;
+  /** What follows is there only for a gauge on file: as the file had it when the test started. */
+  name?: string;
+  serial?: string;
+  certificate?: string;
+  /** Days, `2026-03-01`; the due day itself still counts. */
+  calibrated?: string;
+  due?: string;
+  range_Pa?: [low_Pa: number, high_Pa: number];
+  /** What the gauge on file calls itself (`*IDN?`); untrusted. */
+  identity?: string;
+  /** The USB adapter on file and the one seen at the start: `0403:6001 A50285BI`; untrusted. */
+  usbOnFile?: string;
+  usb?: string;
+  /** Why it is used although its calibration is out of date. */
+  outOfDateReason?: string;
+  /** Largest change of its zero in one of the last tests, Pa. */
+  zeroDrift_Pa?: number;
 }
 
 /** All that is known before the first byte; written when a test starts and never changed. */

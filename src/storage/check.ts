@@ -1,6 +1,6 @@
 import { statSync } from "node:fs";
 import type { Database } from "better-sqlite3";
-import { dataError, type StaunchError } from "../core/errors.ts";
+import { dataError } from "../core/errors.ts";
 import { APPLICATION_ID, applicationOf, expectedShape, MIGRATIONS, shapeOf, versionOf } from "./migrate.ts";
 import { hasLog } from "./sqlite.ts";
 import { damagedError, notAnArchiveError } from "./trouble.ts";
@@ -25,16 +25,8 @@ export function check(db: Database, path: string, mode: "write" | "read"): void 
       "Install the newer program on this machine; the archive has been left alone.",
     );
   if (version < 1 || shapeOf(db) !== expectedShape(version)) throw notAnArchiveError(path, undefined);
-  if (version < MIGRATIONS.length && mode === "read") throw older(path, version);
   if (!hasLog(path) && isCutOff(db, path)) throw damagedError(path, undefined);
 }
-
-const older = (path: string, version: number): StaunchError =>
-  dataError(
-    "archive-older",
-    `${path} has archive version ${version} and must be brought up to ${MIGRATIONS.length} before it can be read.`,
-    "Copy it to a folder you can write to and start any test in the copy once.",
-  );
 
 /** A copy that broke off: SQLite itself would read the missing pages as nothing. */
 function isCutOff(db: Database, path: string): boolean {

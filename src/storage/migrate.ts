@@ -1,5 +1,6 @@
 import Database from "better-sqlite3";
 import records from "./migrations/0001-records.ts";
+import gauges from "./migrations/0002-gauges.ts";
 
 export interface Migration {
   name: string;
@@ -7,7 +8,10 @@ export interface Migration {
 }
 
 /** In order; the place in this list (from 1) is the number kept in `user_version`. A released one is never edited. */
-export const MIGRATIONS: readonly Migration[] = [{ name: "0001-records", sql: records }];
+export const MIGRATIONS: readonly Migration[] = [
+  { name: "0001-records", sql: records },
+  { name: "0002-gauges", sql: gauges },
+];
 
 /** Marks our files among all SQLite files ("STCH"). */
 export const APPLICATION_ID = 0x53_54_43_48;

@@ -26,9 +26,9 @@ export interface Archive {
 
 /**
  * Opens the archive at `path`. `write` creates it (and its folder) when missing and brings it up to date; `read` changes nothing
- * and also opens files on read-only media. Throws a StaunchError: `not-an-archive`, `archive-damaged`, `archive-newer`,
- * `archive-older`, `archive-missing` (exit 65), `archive-locked`, `archive-read-only`, `archive-full`, `archive-cannot-open`,
- * `archive-io-failed` (74), `addon-not-loaded` (70).
+ * and also opens files on read-only media, and those of an older version, which lack what came later. Throws a StaunchError:
+ * `not-an-archive`, `archive-damaged`, `archive-newer`, `archive-missing` (exit 65), `archive-locked`, `archive-read-only`,
+ * `archive-full`, `archive-cannot-open`, `archive-io-failed` (74), `addon-not-loaded` (70).
  */
 export function openArchive(path: string, options: Connecting): Archive {
   const full = resolve(path);

@@ -59,6 +59,19 @@ const GAUGE: Kinds = {
   accuracy_fraction: "number?",
   accuracy_Pa: "number?",
 };
+/** What a gauge on file adds; each may be absent. */
+const GAUGE_ON_FILE: Kinds = {
+  name: "string",
+  serial: "string",
+  certificate: "string",
+  calibrated: "string",
+  due: "string",
+  identity: "string",
+  usbOnFile: "string",
+  usb: "string",
+  outOfDateReason: "string",
+  zeroDrift_Pa: "number",
+};
 const LIMITS: Kinds = {
   medium: ["air", "water"],
   stop: ["fixed-time", "fixed-drop"],
@@ -121,12 +134,20 @@ const isWater = (value: unknown): boolean => {
   );
 };
 
+const isGauge = (value: unknown): boolean =>
+  has(value, GAUGE) &&
+  Object.entries(GAUGE_ON_FILE).every(([name, kind]) => absentOr(field(value, name), () => has(value, { [name]: kind }))) &&
+  absentOr(field(value, "range_Pa"), (range) => hasTwoNumbers(range));
+
+const hasTwoNumbers = (value: unknown): boolean =>
+  Array.isArray(value) && value.length === 2 && value.every((one) => typeof one === "number");
+
 function isStart(value: unknown): value is RecordStart {
   const limits = field(value, "limits");
   return (
     has(value, START) &&
     has(field(value, "section"), SECTION) &&
-    has(field(value, "gauge"), GAUGE) &&
+    isGauge(field(value, "gauge")) &&
     has(limits, LIMITS) &&
     absentOr(field(limits, "water"), isWater) &&
     absentOr(field(value, "overrides"), (id) => typeof id === "string") &&

@@ -1,6 +1,9 @@
 import { copyFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
+import { EMPTY_SHEET } from "../../src/core/gauges/sheet.ts";
+import { kitChecksOfDay } from "../../src/storage/gaugeLogs.ts";
+import { addGauge, listGauges } from "../../src/storage/gauges.ts";
 import { closeInterrupted } from "../../src/storage/interrupted.ts";
 import { readJournal } from "../../src/storage/journal.ts";
 import { openArchive } from "../../src/storage/open.ts";
@@ -31,6 +34,17 @@ describe("an archive of version 1", () => {
     const open = findRecord(archive, "last");
     expect(readJournal(archive, open.number)).toEqual([bytesIn(0, 0), bytesIn(1, 100)]);
     expect(closeInterrupted(archive, 0, (start) => sampleVerdict(start, { verdict: "void" })).closed).toEqual([open.start.id]);
+    archive.close();
+  });
+
+  it("takes gauges once it is up to date, and is read without them before", () => {
+    const path = version1();
+    const old = openArchive(path, { mode: "read" });
+    expect([listRecords(old).length, listGauges(old), kitChecksOfDay(old, "any", "2026-03-01")]).toEqual([2, [], []]);
+    old.close();
+    const archive = openArchive(path, { mode: "write" });
+    addGauge(archive, "Blue box", { url: "keyed://", ...EMPTY_SHEET }, 0);
+    expect(listGauges(archive).map(({ name }) => name)).toEqual(["Blue box"]);
     archive.close();
   });
 });

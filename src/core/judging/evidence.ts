@@ -53,7 +53,7 @@ export function evidenceOf(input: HoldCase, hold: Span): Evidence {
     clean,
     breaks_s,
   });
-  const drop = withZero(seen, zero);
+  const drop = withZero(seen, zero, gauge.zeroDrift_Pa);
   const margin = marginOf(input, drop, sign);
   const length_s = hold.to_s - hold.from_s;
   const missing_s = limits.hold_s - length_s;
@@ -75,10 +75,14 @@ export function evidenceOf(input: HoldCase, hold: Span): Evidence {
   };
 }
 
-/** A zero seen to wander is not taken out: it may be anywhere within what it moved (rectangular). */
-function withZero(drop: DropEstimate, { share_Pa }: Zero): DropEstimate {
-  if (drop.budget === null || share_Pa === null) return drop;
-  const budget = { ...drop.budget, zero_Pa: Math.abs(share_Pa) / Math.sqrt(3) };
+/**
+ * A zero seen to wander is not taken out: it may be anywhere within what it moved (rectangular). Where it was not seen this time, what this
+ * gauge is known to do in a whole test stands in for it.
+ */
+function withZero(drop: DropEstimate, { share_Pa }: Zero, usual_Pa: number | undefined): DropEstimate {
+  const moved_Pa = share_Pa ?? usual_Pa ?? null;
+  if (drop.budget === null || moved_Pa === null) return drop;
+  const budget = { ...drop.budget, zero_Pa: Math.abs(moved_Pa) / Math.sqrt(3) };
   return { ...drop, budget, u_drop_Pa: combined_Pa(budget) };
 }
 

@@ -32,6 +32,10 @@ export class Health {
     this.#identity = identity;
   }
 
+  get identity(): string | null {
+    return this.#identity;
+  }
+
   get outages(): number {
     return this.#outages;
   }

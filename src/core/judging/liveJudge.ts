@@ -1,5 +1,7 @@
 import type { Reading } from "../driver.ts";
+import { withGaugeOnFile } from "../gauges/remarks.ts";
 import type { EndCause } from "../journal.ts";
+import { signOf } from "../methods/limits.ts";
 import type { RecordStart, Verdict } from "../record.ts";
 import { judgeAttempt, type Seen } from "./attempt.ts";
 import { Columns } from "./columns.ts";
@@ -10,6 +12,7 @@ import { Phases } from "./phases.ts";
 import { StampWatch } from "./stampWatch.ts";
 import { VentWatch } from "./ventWatch.ts";
 import type { LiveView, Turn } from "./view.ts";
+import { type Zero, zeroOf } from "./zero.ts";
 
 /**
  * The causal judge: what `test` and `replay` run. Fed with every event of the journal in order, it tells the crew what
@@ -97,11 +100,22 @@ export class LiveJudge {
     if (cut && stage.hold !== null) stage.hold.to_s = now_s;
     const held = stage.hold !== null && !cut;
     const interrupted = stage.brokenOff ?? (cause === "finished" || held ? null : detail || cause);
-    const verdict = judgeAttempt(this.start, this.columns, this.#seen(interrupted));
+    const judged = judgeAttempt(this.start, this.columns, this.#seen(interrupted));
+    const verdict = withGaugeOnFile(judged, this.start, this.health.identity);
     this.verdict = verdict;
     const bell = verdict.verdict === "inconclusive" ? "void" : verdict.verdict;
     this.phases.turn(now_s, "verdict", `Verdict: ${verdict.verdict.toUpperCase()}.`, bell);
     return verdict;
+  }
+
+  /** What the gauge itself showed with nothing on it, before the charge and after the release, Pa; once the attempt is over. */
+  zeros(): Pick<Zero, "before_Pa" | "after_Pa"> {
+    const { limits, gauge } = this.start;
+    const { hold, spans } = this.phases.stage;
+    const within = hold ?? { from_s: Number.POSITIVE_INFINITY, to_s: Number.POSITIVE_INFINITY };
+    const { before_Pa, after_Pa } = zeroOf({ curve: this.columns.curve(), limits, gauge, phases: spans }, within, signOf(limits));
+    const shown = (left_Pa: number | null): number | null => (left_Pa === null ? null : left_Pa + this.#zero_Pa);
+    return { before_Pa: shown(before_Pa), after_Pa: shown(after_Pa) };
   }
 
   /** Turns raised since the last call. */

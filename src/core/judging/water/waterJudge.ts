@@ -1,4 +1,5 @@
 import type { Reading } from "../../driver.ts";
+import { withGaugeOnFile } from "../../gauges/remarks.ts";
 import type { EndCause } from "../../journal.ts";
 import type { WaterLimits } from "../../methods/waterPlan.ts";
 import { JUDGE_VERSION, type RecordStart, type Verdict } from "../../record.ts";
@@ -125,7 +126,7 @@ export class WaterJudge implements Judge {
     if (hold !== null) hold.to_s = Math.min(hold.to_s, now_s);
     const told = judgeWater(this.#case(cause === "finished" || whole ? null : detail || cause));
     const { start } = this;
-    this.verdict = {
+    const verdict: Verdict = {
       schema: "staunch/verdict/1",
       verdict: told.verdict,
       reasons: told.reasons,
@@ -146,6 +147,7 @@ export class WaterJudge implements Judge {
       water: told.water,
     };
     this.phases.turn(now_s, "verdict", `Verdict: ${told.verdict.toUpperCase()}.`, told.verdict === "inconclusive" ? "void" : told.verdict);
+    this.verdict = withGaugeOnFile(verdict, start, this.health.identity);
     return this.verdict;
   }
 
