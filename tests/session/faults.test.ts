@@ -36,6 +36,8 @@ describe("a fault in the middle of the hold", () => {
   it.each([
     ["leak=0.5&seed=7", "pass", []],
     ["leak=0.5&seed=7&protocol=scpi", "pass", []],
+    ["leak=0.5&seed=7&protocol=xdr&sensors=air,ambient", "pass", []],
+    ["leak=2&seed=7&protocol=xdr", "fail", ["drop-over-limit"]],
     ["leak=2&seed=7", "fail", ["drop-over-limit"]],
     ["leak=10&seed=7", "fail", ["gross-leak"]],
     // A third of the hold is more than a tenth of it; 8 s of 180 s are not.

@@ -53,7 +53,7 @@ describe("simulatedSettings", () => {
     ["resolution", "0", "0.001"],
     ["crew", "drunk", "obedient, hasty, absent"],
     ["hose", "kinked", "open, blocked"],
-    ["protocol", "modbus", "line, scpi"],
+    ["protocol", "morse", "line, scpi"],
     ["sensors", "air,humidity", "air,ambient"],
     ["seed", "1.5", "whole number"],
     ["silence", "100", "at:seconds"],

@@ -1,3 +1,4 @@
+import { validNmeaChecksum } from "nmea-simple/dist/helpers.js";
 import { describe, expect, it } from "vitest";
 import { findDriver } from "../../../drivers/index.ts";
 import { step } from "../../../drivers/simulated/pipe.ts";
@@ -63,6 +64,22 @@ describe("line speaker", () => {
   });
 });
 
+describe("xdr speaker", () => {
+  it("says pascal, air and open air, with a checksum an independent library finds right", () => {
+    const said = spoken(step(pipeOf({ protocol: "xdr", resolution: "1", sensors: "air,ambient" }, LOW, 1000), [])) ?? "";
+    expect(said.startsWith("$YXXDR,P,1000,P,PIPE,C,15.00,C,AIR,P,101325.0,P,OUTSIDE*")).toBe(true);
+    expect(validNmeaChecksum(said.trim())).toBe(true);
+  });
+
+  it("is read back by the driver, under vacuum and in bar as well", () => {
+    const vacuum = step(pipeOf({ protocol: "xdr", resolution: "0.5", sensors: "air,ambient" }, VACUUM, -33_900), []);
+    expect(readBack(vacuum)[0]).toMatchObject({ pressure_Pa: -33_900, unit: "Pa", air_C: 15, ambient_Pa: 101_325 });
+    const inBar = runTo(pipeOf({ protocol: "xdr", unit: "60:1" }, LOW, 1000), 60).at(-1) ?? pipeOf();
+    expect(readBack(inBar)[0]).toMatchObject({ unit: "bar" });
+    expect(readBack(inBar)[0]?.pressure_Pa).toBeCloseTo(1000, 6);
+  });
+});
+
 describe("scpi speaker", () => {
   const scpi = (options: Record<string, string> = {}): PipeState => pipeOf({ protocol: "scpi", ...options }, LOW, 1000);
 
@@ -103,7 +120,7 @@ describe("scpi speaker", () => {
 
 describe("speakerFor", () => {
   it("gives options the drivers take", () => {
-    for (const protocol of ["line", "scpi"])
+    for (const protocol of ["line", "scpi", "xdr"])
       for (const rate of ["1", "5", "100"]) {
         const chosen = speakerFor(simulatedSettings({ protocol, rate }, LOW));
         expect(findDriver(chosen.protocol).create(chosen.driverOptions).protocol).toBe(protocol);
