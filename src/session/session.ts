@@ -1,10 +1,10 @@
 import { map, Observable, observeOn, queueScheduler, Subject, share, takeWhile, tap } from "rxjs";
 import type { Driver } from "../core/driver.ts";
-import { EXIT, StaunchError } from "../core/errors.ts";
 import type { JournalBody, JournalEvent, StampedEvent } from "../core/journal.ts";
 import type { Link, OpenLink } from "../core/link.ts";
 import type { RecordStart } from "../core/record.ts";
 import { type Folding, fold, startFold, type Update } from "./fold.ts";
+import { noReading } from "./noReading.ts";
 import { Quiet } from "./quiet.ts";
 
 export type { Update } from "./fold.ts";
@@ -135,13 +135,6 @@ class Session {
   }
 
   #outOfPatience(patience_ms: number): void {
-    this.#inlet.error(
-      new StaunchError({
-        code: "gauge-no-reading",
-        message: `No reading came from ${this.#parts.link.describe} in ${Math.round(patience_ms / 1000)} s.`,
-        hint: "Check power and cable, the protocol and the line settings (baud, parity) in the gauge's address, then start again.",
-        exit: EXIT.gauge,
-      }),
-    );
+    this.#inlet.error(noReading(this.#parts.link, patience_ms));
   }
 }

@@ -2,7 +2,8 @@ import { Console } from "node:console";
 import { EventEmitter } from "node:events";
 import { afterEach, describe, expect, test, vi } from "vitest";
 import { QueueClock } from "../../src/links/queueClock.ts";
-import { runTestScreen, type TestScreenHandle, wantsColour } from "../../src/terminal/runTest.tsx";
+import { wantsColour } from "../../src/terminal/runScreen.ts";
+import { runTestScreen, type TestScreenHandle } from "../../src/terminal/runTest.tsx";
 import { CANNED, CAUTIONS, curveUntil, START } from "./canned.ts";
 import { FakeScreen, fakeKeyboard } from "./fakeTerminal.ts";
 
