@@ -4,55 +4,20 @@
  *     100.2 mbar CR LF                      one figure, its unit beside it
  *     12:04:31;1002,7;mbar;17,3 LF          separator=semicolon field=2 decimal=comma unitField=3 airField=4
  *      field 1   2     3    4
- *     → "D" CR LF   ← +0100.2 CR            query=D terminator=cr unit=mbar
+ *     → "D" CR      ← +0100.2 CR            query=D terminator=cr unit=mbar
+ *     PG;VAC;0.338;bar;E*3C CR LF           separator=semicolon signField=2 field=3 unitField=4 statusField=5 status=E:sensor-fault checksum=xor
  *
  * A unit the gauge speaks wins over `unit`, which only stands in when it says none: someone may press the unit key
- * in the middle of a test. A figure whose unit nobody told is no reading, status `unit-unknown`; we do not guess.
+ * in the middle of a test. A line whose checksum is wrong is counted as unused and never read. A figure whose unit nobody told is no reading, status `unit-unknown`; we do not guess.
  */
 import type { Driver, DriverEntry, DriverEvent, DriverStep, Reading } from "../src/core/driver.ts";
 import { type Asking, afterAnswer, askWhenDue, neverAsked } from "./framing/asking.ts";
-import { readFigure, unitMemory } from "./framing/figure.ts";
 import { type Layout, layoutOf, OPTIONS, PROTOCOL } from "./framing/lineLayout.ts";
+import { lineReader } from "./framing/lineReader.ts";
 import { cutLines, type HeldBytes, type Line, noBytes } from "./framing/lines.ts";
 
 /** No gauge line in any public manual we know comes near; a log line of a whole weather station fits. */
 const LONGEST_LINE = 256;
-
-/** Reads one line's text; `null` when it is noise. */
-function lineReader(layout: Layout): (text: string, at_ms: number) => Reading | null {
-  const unitOf = unitMemory();
-  const ambientUnitOf = unitMemory();
-
-  /** Adds what the gauge measures besides the pressure. */
-  function addSideFigures(reading: Reading, fields: readonly string[]): Reading {
-    if (layout.airField !== undefined) {
-      const air = readFigure(fields[layout.airField - 1] ?? "", layout.decimal);
-      reading.air_C = air.kind === "number" && /^([°˚]?c|degc|)$/i.test(air.suffix) ? air.value : null;
-    }
-    if (layout.ambientField !== undefined) {
-      const ambient = readFigure(fields[layout.ambientField - 1] ?? "", layout.decimal);
-      const unit = ambient.kind === "number" && ambient.suffix !== "" ? ambientUnitOf(ambient.suffix) : layout.ambientUnit;
-      reading.ambient_Pa = ambient.kind === "number" && unit !== null ? ambient.value * unit.factor_Pa : null;
-    }
-    return reading;
-  }
-
-  return (text, at_ms) => {
-    const fields = layout.separator === " " ? text.trim().split(/\s+/) : text.split(layout.separator);
-    const spot = fields[layout.field - 1];
-    const figure = spot === undefined ? null : readFigure(spot, layout.decimal);
-    if (figure === null || figure.kind === "noise") return null;
-    const beside = figure.kind === "number" ? figure.suffix : "";
-    const word = beside === "" && layout.unitField !== undefined ? (fields[layout.unitField - 1] ?? "").trim() : beside;
-    const spoken = word === "" ? null : unitOf(word);
-    const factor_Pa = (word === "" ? layout.unit : spoken)?.factor_Pa;
-    const reading: Reading = { at_ms, pressure_Pa: null, unit: spoken?.name ?? null };
-    if (figure.kind === "status") reading.status = figure.status;
-    else if (factor_Pa === undefined) reading.status = "unit-unknown";
-    else reading.pressure_Pa = figure.value * factor_Pa;
-    return addSideFigures(reading, fields);
-  };
-}
 
 interface LineState {
   held: HeldBytes;
@@ -66,7 +31,7 @@ function lineDriver(layout: Layout): Driver<LineState> {
     const readings: Reading[] = [];
     let noise = 0;
     for (const line of lines) {
-      const reading = read(line.text, at_ms);
+      const reading = read(line, at_ms);
       if (reading === null) noise += line.size;
       else readings.push(reading);
     }
@@ -96,7 +61,7 @@ function lineDriver(layout: Layout): Driver<LineState> {
 
   return {
     protocol: PROTOCOL,
-    reference: "vented",
+    reference: layout.reference,
     link: {},
     start: lineDriverStart,
     next,

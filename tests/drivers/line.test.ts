@@ -13,10 +13,11 @@ describe("framing", () => {
       { unit: "mbar" },
       { terminator: "crlf", unit: "Pa" },
       { terminator: "cr", query: "D", unit: "Pa" },
+      { unit: "Pa", checksum: "xor" },
       { separator: "semicolon", decimal: "comma", field: "2", unitField: "3", airField: "1" },
     );
     fc.assert(
-      fc.property(options, wireBytes(["100.2 mbar", "1;2,5;mmH2O", "OL", "-3", "\u007f"]), anyCuts, (chosen, wire, cuts) => {
+      fc.property(options, wireBytes(["100.2 mbar", "1;2,5;mmH2O", "OL", "-3", "\u007f", "5*35", "*"]), anyCuts, (chosen, wire, cuts) => {
         expect(heardBy(line.create(chosen), chopped(wire, cuts))).toEqual(heardBy(line.create(chosen), [wire]));
       }),
       { numRuns: 500 },
@@ -47,6 +48,43 @@ describe("units", () => {
   });
 });
 
+describe("signs", () => {
+  const signs = { unit: "Pa", signField: "1", field: "2" };
+  test.each([
+    ["-,5", -5],
+    ["vac,5", -5],
+    ["VACUUM,-5", -5],
+    [" ,5", 5],
+    ["+,-5", -5],
+  ])("%j is %d", (text, pressure_Pa) => expect(read(signs, `${text}\n`).readings[0]?.pressure_Pa).toBe(pressure_Pa));
+  test("a word that is no sign spoils the line", () => expect(read(signs, "x,5\n")).toMatchObject({ readings: [], unused: 3 }));
+  test("words of one's own", () => {
+    const own = { ...signs, negative: "N, L" };
+    expect(read(own, "N,5\nL,5\nP,5\n-,5\n").readings.map((one) => one.pressure_Pa)).toEqual([-5, -5, 5, 5]);
+  });
+  test("vacuum counted upwards", () => expect(read({ unit: "Pa", sign: "reversed" }, "5\n").readings[0]?.pressure_Pa).toBe(-5));
+});
+
+describe("status letters", () => {
+  const letters = { unit: "Pa", status: "OL:overload,E:sensor-fault,??:not-a-number" };
+  test.each([
+    ["OL", "overload"],
+    ["E", "sensor-fault"],
+    ["??", "not-a-number"],
+    ["100 OL", "overload"],
+  ])("%j in place of the figure or beside it", (text, status) =>
+    expect(read(letters, `${text}\n`).readings[0]).toMatchObject({ pressure_Pa: null, status }),
+  );
+  test("in a field of their own; without a good letter told the unknown ones are good", () => {
+    const apart = { ...letters, statusField: "2" };
+    expect(read(apart, "5,E\n5,OK\n5,\n").readings.map((one) => one.pressure_Pa)).toEqual([null, 5, 5]);
+  });
+});
+
+test("says what the pressure stands on", () => {
+  expect([line.create({}).reference, line.create({ reference: "absolute" }).reference]).toEqual(["vented", "absolute"]);
+});
+
 describe("separators", () => {
   test.each([
     ["space", "  7  100.2 mbar \n", "2"],
@@ -69,6 +107,15 @@ test.each([
   ["query", "\u0007"],
   ["interval", "5"],
   ["timeout", "1e3"],
+  ["status", "OL"],
+  ["status", "OL:broken"],
+  ["status", ""],
+  ["statusField", "2"],
+  ["negative", "VAC"],
+  ["sign", "minus"],
+  ["checksum", "md5"],
+  ["checksumPlace", "front"],
+  ["reference", "gauge"],
   ["colour", "red"],
 ])("%s=%s is refused by name before a port is opened", (name, value) => {
   try {
