@@ -5,22 +5,33 @@
  *               READ? LF      ←  +1.02345E+04 LF                      NR3, IEEE 488.2 §8.7.4
  *               READ? LF      ←  9.91E37 LF                           not a number
  *                                9.9E37, -9.9E37                      above, below what can be measured
+ *               SYST:ERR? LF  ←  -113,"Undefined header" LF           SCPI-1999 volume 2 §21.8 (from memory); until 0,"No error"
  *
- * The three sentinels: SCPI-1999 volume 1 §7.2.1.4 and §7.2.1.5 (section numbers from memory; the values are repeated
- * in instrument makers' programming guides). One question is outstanding at a time; lines that are no answer are
- * counted and passed over, and a question unanswered after `timeout` is put again.
+ * One question is outstanding at a time; lines that are no answer are
+ * counted and passed over, and a question unanswered after `timeout` is put again. After an error, an answer that is none, or
+ * two questions in a row without one, the error queue is asked for; what it holds is a reading without value, its number the reason.
  */
-import type { Driver, DriverEntry, DriverEvent, DriverStep, Reading } from "../src/core/driver.ts";
+import type { Driver, DriverEntry, DriverEvent, DriverStep } from "../src/core/driver.ts";
 import { type Asking, afterAnswer, askWhenDue, neverAsked, type Pace } from "./framing/asking.ts";
-import { readFigure, type SpokenUnit, unitMemory } from "./framing/figure.ts";
+import {
+  afterError,
+  afterQuestion,
+  asksForErrors,
+  ERROR_QUERY,
+  type Errors,
+  errorNumber,
+  noErrors,
+  suspect,
+  trusted,
+} from "./framing/errorQueue.ts";
+import type { SpokenUnit } from "./framing/figure.ts";
 import { cutLines, type HeldBytes, type Line, noBytes } from "./framing/lines.ts";
 import { type Options, optionalWhole, questionOption, refuseUnknown, unitOption } from "./framing/options.ts";
+import { replyReader } from "./framing/scpiReply.ts";
 
 const PROTOCOL = "scpi";
 /** An identification may take 72 characters (IEEE 488.2 §10.14.3, from memory); a list of some readings fits too. */
 const LONGEST_REPLY = 256;
-const SENTINEL_NAN = 9.91e37;
-const SENTINEL_INFINITY = 9.9e37;
 
 const OPTIONS = {
   query: "the query that returns a pressure (default READ?)",
@@ -44,6 +55,7 @@ interface ScpiState {
   /** `identify`: `*IDN?` is outstanding; `late`: given up, but its reply may still come. */
   naming: "identify" | "late" | "done";
   asking: Asking;
+  errors: Errors;
 }
 
 const toBytes = (text: string): Uint8Array => new TextEncoder().encode(`${text}\n`);
@@ -52,6 +64,7 @@ const start = (): ScpiState => ({
   held: noBytes,
   naming: "identify",
   asking: neverAsked,
+  errors: noErrors,
 });
 
 function settingsOf(options: Options): Settings {
@@ -67,40 +80,6 @@ function settingsOf(options: Options): Settings {
   };
 }
 
-/** Sentinels come rounded to whatever digits the instrument prints, so a hair's breadth either side counts. */
-function sentinel(value: number): "not-a-number" | "overload" | null {
-  const near = (mark: number) => Math.abs(Math.abs(value) - mark) <= mark * 1e-4;
-  if (near(SENTINEL_NAN)) return "not-a-number";
-  return near(SENTINEL_INFINITY) ? "overload" : null;
-}
-
-/** Reads one reply; `null` when it is none. */
-function replyReader(settings: Settings): (text: string, at_ms: number) => Reading | null {
-  const unitOf = unitMemory();
-  return (text, at_ms) => {
-    const spot = text.split(",")[settings.field - 1];
-    const figure = spot === undefined ? null : readFigure(spot, "point");
-    if (figure === null || figure.kind === "noise") return null;
-    if (figure.kind === "status") return { at_ms, pressure_Pa: null, unit: null, status: figure.status };
-    const spoken = figure.suffix === "" ? null : unitOf(figure.suffix);
-    const nothing = sentinel(figure.value);
-    if (nothing !== null)
-      return {
-        at_ms,
-        pressure_Pa: null,
-        unit: spoken?.name ?? null,
-        status: nothing,
-      };
-    const unit = figure.suffix === "" ? settings.unit : spoken;
-    if (unit === null) return { at_ms, pressure_Pa: null, unit: null, status: "unit-unknown" };
-    return {
-      at_ms,
-      pressure_Pa: figure.value * unit.factor_Pa,
-      unit: spoken?.name ?? null,
-    };
-  };
-}
-
 /** While `*IDN?` is outstanding any printable text with a word in it names the gauge; a late one must have its four fields. */
 function namesGauge(text: string, naming: ScpiState["naming"]): boolean {
   if (naming === "done" || !/^[\x20-\x7e]+$/.test(text) || !/[a-z]{2}/i.test(text)) return false;
@@ -108,31 +87,48 @@ function namesGauge(text: string, naming: ScpiState["naming"]): boolean {
 }
 
 function scpiDriver(settings: Settings): Driver<ScpiState> {
-  const read = replyReader(settings);
+  const read = replyReader(settings.field, settings.unit);
 
-  /** Asks what is due: the name first, then pressures for ever. Adds to `step`. */
+  /** Asks what is due: the name first, then errors there may be, then pressures for ever. Adds to `step`. */
   function ask(step: DriverStep<ScpiState>, at_ms: number): void {
     const { asking, naming } = step.state;
     const turn = askWhenDue(asking, at_ms, settings.pace);
     step.wakeAt_ms = turn.wakeAt_ms;
     if (!turn.ask) return;
     const first = asking.sent_ms === null && naming === "identify";
-    step.send.push(first ? IDENTIFY : settings.query);
-    step.state = { ...step.state, naming: naming === "identify" && !first ? "late" : naming, asking: turn.asking };
+    const errors = first ? noErrors : afterQuestion(step.state.errors, asking.sent_ms !== null && !asking.answered);
+    const forErrors = !first && asksForErrors(errors, at_ms);
+    step.send.push(first ? IDENTIFY : forErrors ? ERROR_QUERY : settings.query);
+    step.state = {
+      ...step.state,
+      naming: naming === "identify" && !first ? "late" : naming,
+      asking: turn.asking,
+      errors: forErrors ? { ...errors, due: false, asked_ms: at_ms } : errors,
+    };
   }
 
   /** Takes one line in. Adds to `step`. */
   function hear(step: DriverStep<ScpiState>, { text, size }: Line, at_ms: number): void {
-    const { asking, naming } = step.state;
-    const reading = naming === "identify" ? null : read(text, at_ms);
-    if (reading === null && namesGauge(text, naming)) {
+    const { asking, naming, errors } = step.state;
+    const error = errorNumber(text);
+    const reading = naming === "identify" || error !== null ? null : read(text, at_ms);
+    if (error !== null && asking.open > 0) {
+      // An instrument that has no name answers its question with an error.
+      if (naming === "identify") step.state = { ...step.state, naming: "late" };
+      if (error === 0) step.unused += size;
+      else step.readings.push({ at_ms, pressure_Pa: null, unit: null, status: `instrument-error ${error}` });
+      step.state = { ...step.state, asking: afterAnswer(asking), errors: afterError(errors, error) };
+    } else if (reading === null && error === null && namesGauge(text, naming)) {
       step.identity = text.trim();
       // The name is no pressure: the next question need not wait out an interval.
       step.state = { ...step.state, naming: "done", asking: asking.open <= 1 ? neverAsked : afterAnswer(asking) };
     } else if (reading !== null && asking.open > 0) {
       step.readings.push(reading);
-      step.state = { ...step.state, asking: afterAnswer(asking) };
-    } else step.unused += size;
+      step.state = { ...step.state, asking: afterAnswer(asking), errors: trusted(errors) };
+    } else {
+      step.unused += size;
+      if (naming !== "identify" && (asking.open > 0 || error !== null)) step.state = { ...step.state, errors: suspect(errors) };
+    }
   }
 
   function next(state: ScpiState, event: DriverEvent): DriverStep<ScpiState> {

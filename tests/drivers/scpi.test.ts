@@ -98,3 +98,43 @@ test("the unit option stands in when the reply says none, and the reply wins whe
     unit: "kPa",
   });
 });
+
+test("an error is never taken for a pressure, and a full queue is not read for ever", () => {
+  const driver = scpi.create({ interval: "10", timeout: "50" });
+  let state = driver.start();
+  const seen: (number | null)[] = [];
+  let errorQueries = 0;
+  let pressureQueries = 0;
+  for (let at_ms = 0; at_ms < 4000; at_ms += 5) {
+    const step = driver.next(
+      state,
+      at_ms === 0 ? { kind: "opened", at_ms } : { kind: "bytes", at_ms, bytes: bytes('-113,"Undefined header"\n') },
+    );
+    state = step.state;
+    seen.push(...step.readings.map((one) => one.pressure_Pa));
+    for (const sent of step.send) {
+      const text = new TextDecoder().decode(sent);
+      if (text === "SYST:ERR?\n") errorQueries++;
+      if (text === "READ?\n") pressureQueries++;
+    }
+  }
+  expect(new Set(seen)).toEqual(new Set([null]));
+  expect(errorQueries).toBeGreaterThan(10);
+  expect(pressureQueries).toBeGreaterThan(10);
+});
+
+test("an instrument gone mute is asked for its errors at its second silence, then every five seconds at most", () => {
+  const driver = scpi.create({ interval: "100", timeout: "500" });
+  let step = driver.next(driver.start(), { kind: "opened", at_ms: 0 });
+  const asked: number[] = [];
+  for (let at_ms = 1; at_ms <= 20_000; at_ms++) {
+    if (at_ms === 10) step = driver.next(step.state, { kind: "bytes", at_ms, bytes: bytes(NAME) });
+    else if (step.wakeAt_ms !== undefined && step.wakeAt_ms <= at_ms) step = driver.next(step.state, { kind: "wake", at_ms });
+    else continue;
+    if (step.send.some((sent) => new TextDecoder().decode(sent) === "SYST:ERR?\n")) asked.push(at_ms);
+  }
+  // Asked at 10 ms, unanswered at 510 and 1010.
+  expect(asked[0]).toBe(1010);
+  expect(asked.length).toBeGreaterThanOrEqual(3);
+  expect(asked.slice(1).every((at_ms, i) => at_ms - (asked[i] ?? 0) >= 5000)).toBe(true);
+});
