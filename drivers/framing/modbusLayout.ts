@@ -12,7 +12,7 @@ export const OPTIONS = {
   function: "3 for holding registers, 4 for input registers (default 3)",
   register: "first register of the pressure as sent, from 0: what a manual calls 40001 or 30001 is 0",
   type: `what the register holds: ${REGISTER_TYPES.join(", ")}`,
-  order: "ABCD or big: high word first; CDAB or little: low word first (default ABCD)",
+  order: "ABCD or big: high word first; CDAB or little: low word first; BADC, DCBA: the same with bytes swapped (default ABCD)",
   unit: "unit of the pressure",
   scale: "the figure is the register times this (default 1)",
   offset: "added to the figure after scaling, in its unit (default 0)",

@@ -96,7 +96,7 @@ describe("options", () => {
     ["address", "0"],
     ["address", "248"],
     ["function", "6"],
-    ["order", "BADC"],
+    ["order", "ACBD"],
     ["scale", "0"],
     ["scale", "1e3"],
     ["offset", "some"],

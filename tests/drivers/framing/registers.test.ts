@@ -16,6 +16,9 @@ test.each<[string, RegisterType, WordOrder, number]>([
   ["80 00 00 00", "int32", "big", -2_147_483_648],
   ["40 49 0F DB", "float32", "ABCD", Math.fround(Math.PI)],
   ["0F DB 40 49", "float32", "CDAB", Math.fround(Math.PI)],
+  ["49 40 DB 0F", "float32", "BADC", Math.fround(Math.PI)],
+  ["DB 0F 49 40", "float32", "DCBA", Math.fround(Math.PI)],
+  ["FE FF", "int16", "DCBA", -2],
   ["C4 7A 00 00", "float32", "ABCD", -1000],
 ])("%s as %s %s is %d", (hex, type, order, value) => {
   expect(registerValue(bytesOf(hex), 0, type, order)).toBe(value);
@@ -30,6 +33,8 @@ test("numbers agree with Node's own buffers at any place", () => {
       expect(registerValue(data, at, "uint32", "ABCD")).toBe(buffer.readUInt32BE(at));
       expect(registerValue(data, at, "float32", "ABCD")).toBe(buffer.readFloatBE(at));
       expect(registerValue(data, at, "int16", "ABCD")).toBe(buffer.readInt16BE(at));
+      expect(registerValue(data, at, "float32", "DCBA")).toBe(buffer.readFloatLE(at));
+      expect(registerValue(data, at, "uint16", "BADC")).toBe(buffer.readUInt16LE(at));
     }),
   );
 });
