@@ -101,7 +101,7 @@ function modbusDriver(layout: ModbusLayout): Driver<ModbusState> {
 
   return {
     protocol: PROTOCOL,
-    reference: "vented",
+    reference: layout.reference,
     // V1.02 §2.5.1 and §3.2 (the clauses from memory): even parity and 19200 baud are what a device should come with.
     link: { baud: 19_200, dataBits: 8, parity: "even", stopBits: 1 },
     start,

@@ -1,4 +1,5 @@
 /** Which registers of a Modbus gauge hold what, as its address describes them. */
+import type { Reference } from "../../src/core/driver.ts";
 import { usageError } from "../../src/core/errors.ts";
 import type { Pace } from "./asking.ts";
 import { MOST_REGISTERS, type Question } from "./modbusFrame.ts";
@@ -23,6 +24,7 @@ export const OPTIONS = {
   ambientType: "type of the atmospheric pressure (default float32)",
   ambientScale: "its figure is the register times this (default 1)",
   ambientUnit: "unit of the atmospheric pressure (default Pa)",
+  reference: "vented or absolute: what the pressure stands on (default vented)",
   interval: "milliseconds between questions, 10 to 2000 (default 100)",
   timeout: "milliseconds to wait for an answer before asking again, 50 to 2000 (default 1000)",
 } as const;
@@ -41,6 +43,7 @@ export interface ModbusLayout {
   pressure: Field;
   air: Field | null;
   ambient: Field | null;
+  reference: Reference;
   pace: Pace;
 }
 
@@ -111,6 +114,7 @@ export function modbusLayout(options: Options): ModbusLayout {
     pressure,
     air,
     ambient,
+    reference: choice(PROTOCOL, options, "reference", ["vented", "absolute"], "vented"),
     pace: {
       interval_ms: whole(options, "interval", 10, 2000) ?? 100,
       timeout_ms: whole(options, "timeout", 50, 2000) ?? 1000,

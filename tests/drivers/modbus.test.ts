@@ -123,6 +123,12 @@ describe("options", () => {
     expect(() => gauge({ register: "65535" })).toThrow(/65535/);
   });
 
+  it("an absolute sensor is said to be one", () => {
+    expect(gauge().reference).toBe("vented");
+    expect(gauge({ reference: "absolute" }).reference).toBe("absolute");
+    expect(() => gauge({ reference: "sealed" })).toThrow(/reference/);
+  });
+
   it("scale and offset are in the unit, the offset after the scale", () => {
     const heard = heardBy(gauge({ type: "int16", unit: "mbar", scale: "0.01", offset: "-2" }), [withCrc16([1, 3, 2, 0x03, 0xe8])]);
     // 1000 counts of 0.01 mbar less 2 mbar: 8 mbar = 800 Pa.
