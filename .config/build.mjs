@@ -1,4 +1,4 @@
-// Bundles src/main.ts into dist/: one small entry, a chunk for every command, nothing read from node_modules but native addons.
+// Bundles src/main.ts into dist/, and the process that holds the Bluetooth stack beside it: one small entry, a chunk for every command, nothing read from node_modules but native addons.
 import { chmod, rename, rm } from "node:fs/promises";
 import { fileURLToPath } from "node:url";
 import { build } from "esbuild";
@@ -18,7 +18,7 @@ const noDevtools = {
 const fresh = `.dist-${process.pid}`;
 await build({
   absWorkingDir: root,
-  entryPoints: { staunch: "src/main.ts" },
+  entryPoints: { staunch: "src/main.ts", "bluetooth-child": "src/links/bluetooth/child.ts" },
   outdir: fresh,
   chunkNames: "parts/[name]-[hash]",
   bundle: true,

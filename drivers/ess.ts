@@ -10,7 +10,7 @@
  */
 import type { Driver, DriverEntry, DriverEvent, DriverStep, Reading } from "../src/core/driver.ts";
 import { choice, type Options, refuseUnknown } from "./framing/options.ts";
-import { addressIn, cutRecords, type ValueRecord } from "./framing/records.ts";
+import { addressIn, cutRecords, labelOf, type ValueRecord } from "./framing/records.ts";
 
 const PROTOCOL = "ess";
 const OPTIONS = { reference: "absolute or vented: what the sensor's pressure stands on (default absolute)" } as const;
@@ -69,7 +69,7 @@ function create(options: Options): Driver<EssState> {
     protocol: PROTOCOL,
     reference: choice(PROTOCOL, options, "reference", ["absolute", "vented"], "absolute"),
     link: {},
-    bluetooth: { services: ["181a", "180f"], notify: ["2a6d", "2a6e", "2a19"] },
+    bluetooth: { services: ["181a", "180f"], notify: ["2a6d", "2a6e", "2a19"].map((uuid) => ({ uuid, label: labelOf(uuid) })) },
     start,
     next,
   };

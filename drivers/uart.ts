@@ -74,7 +74,7 @@ function uartDriver(reader: Driver, label: number, bluetooth: Driver["bluetooth"
 
   return {
     protocol: PROTOCOL,
-    reference: "vented",
+    reference: reader.reference,
     link: {},
     bluetooth,
     start: () => ({ held: new Uint8Array(0), text: reader.start() }),
@@ -87,9 +87,10 @@ function create(options: Options): Driver<UartState> {
   const service = needed(options, "service", "the gauge's makers choose their own");
   const notify = needed(options, "notify", "the gauge's makers choose their own");
   const write = options["query"] === undefined ? uuidOption(options, "write") : needed(options, "write", "its query must go somewhere");
+  const label = labelOf(notify);
   const told = Object.fromEntries(Object.entries(options).filter(([name]) => !Object.hasOwn(UUIDS, name)));
-  const bluetooth = { services: [service], notify: [notify], ...(write === undefined ? {} : { write }) };
-  return uartDriver(line.create(told), labelOf(notify), bluetooth);
+  const bluetooth = { services: [service], notify: [{ uuid: notify, label }], ...(write === undefined ? {} : { write }) };
+  return uartDriver(line.create(told), label, bluetooth);
 }
 
 export const uart: DriverEntry = {

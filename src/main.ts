@@ -2,6 +2,7 @@
 import { createReadStream } from "node:fs";
 import { join } from "node:path";
 import { createInterface } from "node:readline";
+import { fileURLToPath } from "node:url";
 import packageFile from "../package.json" with { type: "json" };
 import { explain, runWords } from "./commands/frame.ts";
 import { COMMANDS } from "./commands/index.ts";
@@ -28,16 +29,19 @@ const clock: Clock = {
 };
 
 /** A reader that goes away (`| head`) must not end a test that is running: what it does not want to hear is dropped. */
-function quietOnBrokenPipe(stream: NodeJS.WriteStream): (text: string) => void {
+function quietOnBrokenPipe(stream: NodeJS.WriteStream): { write(text: string): void; gone(): boolean } {
   let broken = false;
   stream.on("error", (error: NodeJS.ErrnoException) => {
     broken = true;
     if (error.code !== "EPIPE") process.exitCode = 74;
   });
-  return (text) => {
-    if (!broken) stream.write(text.endsWith("\n") ? text : `${text}\n`);
+  return {
+    write: (text) => void (broken || stream.write(text.endsWith("\n") ? text : `${text}\n`)),
+    gone: () => broken,
   };
 }
+
+const out = quietOnBrokenPipe(process.stdout);
 
 async function readFile(path: string): Promise<Uint8Array> {
   const chunks: Buffer[] = [];
@@ -61,8 +65,9 @@ function onInterrupt(listener: () => void): () => void {
 }
 
 const io: Io = {
-  out: quietOnBrokenPipe(process.stdout),
-  err: quietOnBrokenPipe(process.stderr),
+  out: out.write,
+  err: quietOnBrokenPipe(process.stderr).write,
+  outGone: out.gone,
   env: process.env,
   stdinIsTty: process.stdin.isTTY === true,
   stdoutIsTty: process.stdout.isTTY === true,
@@ -70,6 +75,7 @@ const io: Io = {
   columns: () => process.stdout.columns || 80,
   rows: () => process.stdout.rows || 24,
   clock,
+  bluetoothChild: fileURLToPath(new URL("./bluetooth-child.js", import.meta.url)),
   readFile,
   onLine,
   onInterrupt,

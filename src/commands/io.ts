@@ -12,6 +12,8 @@ export interface Io {
   out(text: string): void;
   /** To stderr, likewise. Complaints, and plain lines beside `--json`. */
   err(text: string): void;
+  /** True once nobody reads stdout any more (`| head`); what is written there is dropped. */
+  outGone(): boolean;
   readonly env: Readonly<Record<string, string | undefined>>;
   readonly stdinIsTty: boolean;
   readonly stdoutIsTty: boolean;
@@ -20,6 +22,8 @@ export interface Io {
   columns(): number;
   rows(): number;
   readonly clock: Clock;
+  /** The program of the process that holds the Bluetooth stack. */
+  readonly bluetoothChild: string;
   /** A whole file, `-` for stdin. A StaunchError (65) names a file that cannot be read. */
   readFile(path: string): Promise<Uint8Array>;
   /** Lines typed or piped into stdin while the listener stands; returns its removal. Not for use beside a screen. */

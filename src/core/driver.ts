@@ -44,8 +44,8 @@ export interface DriverStep<S> {
 /** Where the values of a Bluetooth gauge stand; UUIDs as 4 or 32 lower case hexadecimal digits. */
 export interface BluetoothChannels {
   services: readonly string[];
-  /** Notified characteristics; the gauge must have the first. */
-  notify: readonly string[];
+  /** Notified characteristics; the gauge must have the first. `label` (not 0) stands before each value that is handed to the driver. */
+  notify: readonly { uuid: string; label: number }[];
   /** Where what the driver sends is written. */
   write?: string;
 }

@@ -1,5 +1,6 @@
 import type { LinkDefaults } from "../core/driver.ts";
 import { type StaunchError, usageError } from "../core/errors.ts";
+import { plainText } from "../core/text.ts";
 
 /**
  * A gauge's address, taken apart. What is left in `options` is for the driver or the simulated pipe to refuse or use.
@@ -9,7 +10,8 @@ import { type StaunchError, usageError } from "../core/errors.ts";
  */
 export type GaugeAddress =
   | { scheme: "serial"; path: string; protocol: string; line: LinkDefaults; silence_ms: number | null; options: Options }
-  | { scheme: "ble"; address: string; protocol: string; options: Options }
+  /** One of `address` and `name` is `null`. */
+  | { scheme: "ble"; address: string | null; name: string | null; protocol: string; options: Options }
   | { scheme: "sim"; protocol: string; options: Options }
   | { scheme: "keyed"; protocol: "keyed"; options: Options };
 
@@ -103,15 +105,20 @@ function serialAddress(place: string, options: Options, url: string): GaugeAddre
   return { scheme: "serial", path, protocol, line: lineOf(options), silence_ms, options };
 }
 
-/** Bluetooth addresses are six bytes; macOS hides them behind a 16-byte identifier of its own. */
+/** Bluetooth addresses are six bytes; macOS hides them behind a 16-byte identifier of its own. Everything else is a name. */
 function bleAddress(place: string, options: Options, url: string): GaugeAddress {
-  const plain = place.replaceAll(/[:-]/g, "");
-  if (!/^([0-9a-f]{12}|[0-9a-f]{32})$/i.test(plain))
-    throw badUrl(`The gauge address ${JSON.stringify(url)} names no Bluetooth device.`, "Write ble://AA:BB:CC:DD:EE:FF?profile=ess");
+  const isAddress = /^([0-9a-f]{12}|[0-9a-f]{32})$/i.test(place.replaceAll(/[:-]/g, ""));
+  const name = plainText(place, 40);
+  // Six bytes with one missing are a slip, not a name.
+  if (name === "" || (!isAddress && /^[0-9a-f]{2}([:-][0-9a-f]{1,2})+$/i.test(place)))
+    throw badUrl(
+      `The gauge address ${JSON.stringify(url)} names no Bluetooth device.`,
+      "Write ble://AA:BB:CC:DD:EE:FF?profile=ess or ble://NAME?profile=ess; staunch gauges find lists both.",
+    );
   const protocol = take(options, "profile");
   if (protocol === undefined)
     throw badUrl(`The gauge address ${JSON.stringify(url)} names no profile.`, "Add profile=ess or another profile.");
-  return { scheme: "ble", address: place.toUpperCase(), protocol, options };
+  return { scheme: "ble", address: isAddress ? place.toUpperCase() : null, name: isAddress ? null : name, protocol, options };
 }
 
 /** Takes a gauge's address apart; a StaunchError `gauge-url` (exit 64) says what is wrong with it. Opens nothing. */

@@ -14,7 +14,7 @@ describe("the characteristics of a text gauge", () => {
     });
     expect(driver.bluetooth).toEqual({
       services: ["6e400001b5a3f393e0a9e50e24dcca9e"],
-      notify: ["6e400003b5a3f393e0a9e50e24dcca9e"],
+      notify: [{ uuid: "6e400003b5a3f393e0a9e50e24dcca9e", label: 3 }],
       write: "6e400002b5a3f393e0a9e50e24dcca9e",
     });
   });

@@ -28,6 +28,7 @@ export function testIo({ files = {}, env = {} }: TestIoParts = {}): TestIo {
     errText,
     out: (text) => outText.push(text),
     err: (text) => errText.push(text),
+    outGone: () => false,
     env,
     stdinIsTty: false,
     stdoutIsTty: false,
@@ -35,6 +36,7 @@ export function testIo({ files = {}, env = {} }: TestIoParts = {}): TestIo {
     columns: () => 80,
     rows: () => 24,
     clock: new QueueClock(),
+    bluetoothChild: "no-bluetooth-in-this-test",
     async readFile(path) {
       const found = files[path];
       if (found === undefined) throw dataError("file-unreadable", `${JSON.stringify(path)}: there is no such file.`, "Check the path.");

@@ -1,0 +1,119 @@
+/**
+ * A Bluetooth Low Energy gauge as a link. Its values come as records; what a record looks like is drawn in drivers/framing/records.ts.
+ *
+ *     ble://C0:00:00:00:00:02?profile=ess
+ *     child: search, connect, subscribe ─ up ─► link-up + the address as a record, so that the driver can name the gauge
+ *                                       ─ value ─► bytes-in: label, length, value
+ *                                       ─ down ─► link-down; the child goes on searching by itself
+ *     child ended by itself: started anew
+ */
+import type { BluetoothChannels } from "../core/driver.ts";
+import type { JournalBody } from "../core/journal.ts";
+import type { Clock, Link, LinkSink, OpenLink } from "../core/link.ts";
+import { BluetoothChild, type BluetoothChildOptions } from "./bluetooth/childProcess.ts";
+import type { BluetoothTarget, FromChild } from "./bluetooth/messages.ts";
+import { bluetoothTrouble } from "./bluetooth/trouble.ts";
+
+export interface BleOptions extends BluetoothChildOptions {
+  target: BluetoothTarget;
+  /** As the gauge's address says it, for people. */
+  describe: string;
+  channels: BluetoothChannels;
+}
+
+const AGAIN_ms = 500;
+const LONGEST_VALUE = 255;
+
+/** Starts nothing until `open`. */
+export const bleLink = (options: BleOptions): Link => ({
+  clock: options.clock,
+  source: "gauge",
+  describe: options.describe,
+  open: (sink) => new BleLine(options, sink),
+});
+
+/** A value as records of a label, a length and bytes. */
+export function valueRecords(label: number, value: Uint8Array): Uint8Array {
+  const bytes: number[] = [];
+  for (let from = 0; from === 0 || from < value.length; from += LONGEST_VALUE) {
+    const part = value.subarray(from, from + LONGEST_VALUE);
+    bytes.push(label & 0xff, label >> 8, part.length, ...part);
+  }
+  return Uint8Array.from(bytes);
+}
+
+class BleLine implements OpenLink {
+  readonly #options: BleOptions;
+  readonly #clock: Clock;
+  readonly #sink: LinkSink;
+  #child: BluetoothChild;
+  #isUp = false;
+  #everUp = false;
+  #closing: Promise<void> | null = null;
+  #cancelTimer: () => void = () => {};
+
+  constructor(options: BleOptions, sink: LinkSink) {
+    this.#options = options;
+    this.#clock = options.clock;
+    this.#sink = sink;
+    this.#child = this.#start();
+  }
+
+  send(bytes: Uint8Array): void {
+    // While the link is down nothing is kept: the driver asks anew when it is up again.
+    if (this.#isUp) this.#child.send({ do: "write", bytes });
+  }
+
+  close(): Promise<void> {
+    this.#cancelTimer();
+    this.#closing ??= this.#child.end();
+    return this.#closing;
+  }
+
+  #start(): BluetoothChild {
+    const child = new BluetoothChild(this.#options, {
+      message: (message) => this.#closing === null && this.#heard(message),
+      gone: (how) => this.#closing === null && this.#gone(how),
+    });
+    child.send({ do: "watch", target: this.#options.target, channels: this.#options.channels });
+    return child;
+  }
+
+  #heard(message: FromChild): void {
+    if (message.is === "up") this.#up(message);
+    else if (message.is === "value") this.#emit(message.at_ms, { kind: "bytes-in", bytes: valueRecords(message.label, message.bytes) });
+    else if (message.is === "sent") this.#emit(message.at_ms, { kind: "bytes-sent", bytes: message.bytes });
+    else if (message.is === "down") {
+      this.#isUp = false;
+      this.#emit(message.at_ms, { kind: "link-down", reason: message.reason });
+    } else if (message.is === "trouble" && !this.#everUp) this.#sink.fail(bluetoothTrouble(message.code, message.detail));
+  }
+
+  #up({ at_ms, address, name, mtu, doubled }: Extract<FromChild, { is: "up" }>): void {
+    this.#isUp = true;
+    this.#everUp = true;
+    const called = name === null ? "" : ` ${JSON.stringify(name)}`;
+    const twice = doubled.length === 0 ? "" : `, more than one ${doubled.join(", ").toUpperCase()}: the last is read`;
+    this.#emit(at_ms, { kind: "link-up", detail: `Bluetooth gauge${called} at ${address}${mtu === null ? "" : `, MTU ${mtu}`}${twice}` });
+    this.#emit(at_ms, { kind: "bytes-in", bytes: valueRecords(0, new TextEncoder().encode(address)) });
+  }
+
+  /** Before a gauge was ever connected it is a failure; later a process that fell over must not end a test. */
+  #gone(how: string): void {
+    if (!this.#everUp) return this.#sink.fail(bluetoothTrouble("bluetooth-failed", how));
+    if (this.#isUp) this.#emitNow({ kind: "link-down", reason: `The Bluetooth part stopped: ${how}.` });
+    this.#isUp = false;
+    this.#cancelTimer = this.#clock.at(this.#clock.now_ms() + AGAIN_ms, () => {
+      this.#child = this.#start();
+    });
+  }
+
+  #emit(child_ms: number, body: JournalBody): void {
+    const at_ms = this.#child.at_ms(child_ms);
+    this.#sink.event({ ...body, at_ms, wall_ms: this.#clock.wall_ms() - (this.#clock.now_ms() - at_ms) });
+  }
+
+  #emitNow(body: JournalBody): void {
+    this.#sink.event({ ...body, at_ms: this.#clock.now_ms(), wall_ms: this.#clock.wall_ms() });
+  }
+}
