@@ -8,6 +8,11 @@ export const COMMANDS: readonly CommandEntry[] = [
     load: async () => (await import("./test.ts")).test,
   },
   {
+    name: "live",
+    summary: "a gauge's figures with no test: zero check, leak hunt, what the gauge says",
+    load: async () => (await import("./live.ts")).live,
+  },
+  {
     name: "replay",
     summary: "play a record or a CSV of readings through the judge again",
     load: async () => (await import("./replay.ts")).replay,

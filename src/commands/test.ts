@@ -13,6 +13,7 @@ import { foldJournal } from "./foldJournal.ts";
 import { type ReadyGauge, readyGauge } from "./gauge.ts";
 import { gaugeFrom, ruleFrom } from "./judge.ts";
 import { overriddenBy } from "./overrides.ts";
+import { paceFrom } from "./pace.ts";
 import { runTest } from "./runTest.ts";
 import { limitsFrom, pipeFrom, type SectionWords, sectionOptions } from "./section.ts";
 import { ventFrom } from "./ventFrom.ts";
@@ -74,13 +75,6 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): T
       chosen = options;
     });
   return readWords(line, words, io) ? chosen : null;
-}
-
-function paceFrom(word: string | undefined): number | null {
-  if (word === undefined) return null;
-  const pace = Number(word);
-  if (pace > 0 && pace <= 100_000) return pace;
-  throw usageError("pace-unreadable", `${JSON.stringify(word.slice(0, 40))} is no pace.`, "Write a number such as 60, up to 100000.");
 }
 
 /** `20261125-101502-k3f9`: sorts by time, and two machines do not meet on one. */
@@ -148,7 +142,7 @@ export const test: Command<TestOptions> = {
     if (limits.medium === "water" && limits.water === undefined) throw waterByDrop(limits);
     const { resolution_Pa, accuracy_fraction, accuracy_Pa } = gaugeFrom(options.gauge, options.resolution, options.accuracy);
     const pace = paceFrom(options.pace);
-    const wishes = { url: options.gauge, resolution_Pa, accuracy_fraction, accuracy_Pa, pace };
+    const wishes = { url: options.gauge, resolution_Pa, accuracy_fraction, accuracy_Pa, pace, bluetoothChild: io.bluetoothChild };
     const gauge = readyGauge(wishes, limits, io.clock, io.clock.wall_ms());
     if (options.strict) refuseCoarse(gauge, limits);
     const archive = openArchive(context.archive, { mode: "write" });

@@ -2,9 +2,10 @@ import type { Driver, DriverEvent, DriverStep, Reading } from "../core/driver.ts
 import type { JournalEvent } from "../core/journal.ts";
 import { type HeldZero, heldZeroFor } from "../core/judging/heldZero.ts";
 import type { Judge } from "../core/judging/judge.ts";
+import { KeyedJudge } from "../core/judging/keyed/keyedJudge.ts";
 import { LiveJudge } from "../core/judging/liveJudge.ts";
 import type { Turn } from "../core/judging/view.ts";
-import { WaterJudge } from "../core/judging/water/waterJudge.ts";
+import { isKeyed, WaterJudge } from "../core/judging/water/waterJudge.ts";
 import type { RecordStart } from "../core/record.ts";
 
 /** What one event of the journal led to. */
@@ -38,8 +39,14 @@ export const startFold = (driver: Driver, start: RecordStart): Folding => ({
   judge: judgeFor(start),
 });
 
-/** Water by its own judge; a water method of a user's own states no litres and is judged by its drop, as it is worded. */
-const judgeFor = (start: RecordStart): Judge => (start.limits.water === undefined ? new LiveJudge(start) : new WaterJudge(start));
+/**
+ * Water by its own judge, and air read by eye by its own; a water method of a user's own states no litres and is judged by its drop, as it
+ * is worded.
+ */
+function judgeFor(start: RecordStart): Judge {
+  if (start.limits.water !== undefined) return new WaterJudge(start);
+  return isKeyed(start) ? new KeyedJudge(start) : new LiveJudge(start);
+}
 
 const NOTHING: readonly never[] = [];
 

@@ -13,9 +13,9 @@ import { type ZeroOutcome, zeroFrom } from "./zeroing.ts";
 const QUICK_S = 10;
 const STEADY_S = 60;
 const MEAN_S = 0.1;
-/** Raw readings noise and step are read from: two blocks of noise.ts at ten a second, two seconds at a thousand. */
+/** Raw readings noise and step are read from: half a minute (a block of noise.ts; in more, the bend of a cooling pipe passes for noise) or two seconds at a thousand a second. */
 const RAW = 2048;
-const NOISE_S = 60;
+const NOISE_S = 30;
 const STALE_S = 5;
 /** Below this a gauge's own zero decides the sign, and pressure and vacuum cannot be told apart. */
 const TELLS_SIGN_Pa = 20;

@@ -1,5 +1,5 @@
 /** What a key means on the test screen, before the screen's state decides what comes of it. */
-export type KeyMeaning = "interrupt" | "quit" | "yes" | "no" | "skip-vent" | "page" | "enter" | "erase" | `type ${string}`;
+export type KeyMeaning = "interrupt" | "quit" | "yes" | "no" | "cancel" | "skip-vent" | "page" | "enter" | "erase" | `type ${string}`;
 
 /** The part of ink's key description we look at. */
 export interface KeyPress {
@@ -12,14 +12,13 @@ export interface KeyPress {
   delete?: boolean;
 }
 
-/** Keys of a figure, one or a few at once as a fast hand or a paste sends them. */
-const FIGURE = /^[\d.+]{1,8}$/;
+/** Keys of a figure or a word, one or a few at once as a fast hand or a paste sends them. */
+const TYPED = /^[\w.+\-/]{1,8}$/;
 
 const LETTERS: Readonly<Record<string, KeyMeaning>> = {
   q: "quit",
   y: "yes",
   n: "no",
-
   s: "skip-vent",
   " ": "page",
 };
@@ -27,10 +26,9 @@ const LETTERS: Readonly<Record<string, KeyMeaning>> = {
 /** The one place where keys get their meaning; `null` for every other key. */
 export function meaningOf(input: string, key: KeyPress): KeyMeaning | null {
   if (key.ctrl) return input === "c" ? "interrupt" : null;
-  if (key.escape) return "no";
+  if (key.escape) return "cancel";
   if (key.pageDown || key.downArrow) return "page";
   if (key.return) return "enter";
   if (key.backspace || key.delete) return "erase";
-  if (FIGURE.test(input)) return `type ${input}`;
-  return LETTERS[input.toLowerCase()] ?? null;
+  return LETTERS[input.toLowerCase()] ?? (TYPED.test(input) ? `type ${input}` : null);
 }

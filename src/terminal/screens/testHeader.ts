@@ -1,4 +1,4 @@
-import type { LiveView } from "../../core/judging/view.ts";
+import type { KeyedView, LiveView } from "../../core/judging/view.ts";
 import type { Phase } from "../../core/record.ts";
 import { plainText } from "../../core/text.ts";
 import { duration, litres, type PressureScale, pressure } from "../figures.ts";
@@ -90,6 +90,7 @@ export function healthRow(state: TestState): Line {
   const { view } = state;
   if (view === null) return plainLine("gauge: nothing heard yet");
   const { gauge } = view;
+  if (view.keyed !== undefined) return byEyeRow(view.keyed);
   const words: string[] = [];
   const age_s = readingAge_s(state, view);
   if (gauge.rate_Hz !== null) words.push(`${gauge.rate_Hz.toFixed(1)}/s`);
@@ -107,10 +108,26 @@ export function healthRow(state: TestState): Line {
   return [{ text: "gauge " }, mark, { text: words.join(" · ") }];
 }
 
+/** In place of a gauge's health: what was entered, and what is called for. */
+function byEyeRow({ readings, lastAge_s, called_s, next_s }: KeyedView): Line {
+  const words = [`${readings} readings entered`];
+  if (lastAge_s !== null) words.push(`the last ${duration(lastAge_s)} ago`);
+  if (next_s !== null) words.push(`the next is called in ${duration(next_s, "up")}`);
+  const call: Piece[] = called_s === null ? [] : [{ text: ` ! called ${duration(called_s)} ago `, look: { bold: true, inverse: true } }];
+  return [{ text: "read by eye " }, ...call, { text: ` ${words.join(" · ")}` }];
+}
+
 /** What the keyboard can do now. */
 export function keysRow(state: TestState): Line {
   if (isOver(state)) return plainLine("q close · space next page", { dim: true });
   if (state.confirm !== null) return plainLine("y yes · n no · Ctrl-C stop at once", { bold: true });
+  if (state.view?.keyed?.expects === true) {
+    const vent = state.view.phase === "vent" ? "s skip · " : "";
+    return [
+      { text: `type mm or both legs, Enter: ${state.typed}_`, look: { bold: true } },
+      { text: ` · ${vent}q stop? · Ctrl-C stop at once`, look: { dim: true } },
+    ];
+  }
   const expects = state.view?.water?.expects ?? null;
   if (expects !== null) {
     const unit = expects === "litres" ? "L put in" : `${state.unit} of head`;

@@ -21,7 +21,7 @@ export interface TestState {
   trace: Trace;
   /** An action that waits for y or n. */
   confirm: "stop" | "skip-vent" | null;
-  /** The figure being typed in a water test. */
+  /** The figure or word being typed, in a water test or one read by eye. */
   typed: string;
   /** Screen time, and when the last view came, on the screen's own clock. */
   now_ms: number;
@@ -95,7 +95,7 @@ function updated(state: TestState, event: Extract<TestEvent, { kind: "update" }>
     trace: addPoints(state.trace, event.points),
     // A question about a test that has ended meanwhile is moot.
     confirm: event.view.finished ? null : state.confirm,
-    typed: event.view.water?.expects == null ? "" : state.typed,
+    typed: takesTyping(event.view) ? state.typed : "",
     now_ms: event.now_ms,
     heard_ms: event.now_ms,
     turned: newPage ? 0 : state.turned,
@@ -103,33 +103,46 @@ function updated(state: TestState, event: Extract<TestEvent, { kind: "update" }>
   };
 }
 
-const LONGEST_FIGURE = 8;
+const takesTyping = (view: LiveView): boolean => view.water?.expects != null || view.keyed?.expects === true;
 
-/** A figure, then Enter. */
+/** Litres are figures alone; a tube is told with both legs, a unit, or a word. */
+const LONGEST_FIGURE = 8;
+const LONGEST_WORDS = 24;
+
+/** Keys that mean something by themselves are letters of a word once one is begun. */
+const AS_LETTERS: Partial<Record<KeyMeaning, string>> = { yes: "y", no: "n", "skip-vent": "s", page: " " };
+
+/** A figure or a word, then Enter. */
 function typing(state: TestState, meaning: KeyMeaning): TestStep {
   if (meaning === "enter") return { state: { ...state, typed: "" }, action: `entry ${state.typed}` };
-  const typed =
-    meaning === "erase"
-      ? state.typed.slice(0, -1)
-      : meaning.startsWith("type ")
-        ? `${state.typed}${meaning.slice("type ".length)}`.slice(0, LONGEST_FIGURE)
-        : state.typed;
-  return { state: { ...state, typed }, action: null };
+  if (meaning === "cancel") return { state: { ...state, typed: "" }, action: null };
+  if (meaning === "erase") return { state: { ...state, typed: state.typed.slice(0, -1) }, action: null };
+  const words = state.view?.keyed !== undefined;
+  const text = meaning.startsWith("type ") ? meaning.slice("type ".length) : words ? AS_LETTERS[meaning] : undefined;
+  if (text === undefined || !(words || /^[\d.+]+$/.test(text))) return { state, action: null };
+  return { state: { ...state, typed: `${state.typed}${text}`.slice(0, words ? LONGEST_WORDS : LONGEST_FIGURE) }, action: null };
+}
+
+/** Whether this key is one of what is being typed: in the vent an `s` that begins a word asks to skip it. */
+function isTyped({ view, typed }: TestState, meaning: KeyMeaning): boolean {
+  if (view === null || !takesTyping(view)) return false;
+  return typed !== "" || meaning !== "skip-vent" || view.phase !== "vent";
 }
 
 function pressed(state: TestState, meaning: KeyMeaning): TestStep {
   const same: TestStep = { state, action: null };
   if (meaning === "enter" && state.typed === "") return pressed(state, "page");
-  if (meaning === "page") return { state: { ...state, turned: state.turned + 1 }, action: null };
+  if (meaning === "page" && (state.typed === "" || state.view?.keyed === undefined))
+    return { state: { ...state, turned: state.turned + 1 }, action: null };
   if (isOver(state)) return meaning === "quit" || meaning === "interrupt" ? { state, action: "close" } : same;
   // Ctrl-C is never hit by a glove, and whoever uses it expects it to act.
   if (meaning === "interrupt") return { state: { ...state, confirm: null }, action: "stop" };
   if (state.confirm !== null) {
     if (meaning === "yes") return { state: { ...state, confirm: null }, action: state.confirm };
-    return meaning === "no" ? { state: { ...state, confirm: null }, action: null } : same;
+    return meaning === "no" || meaning === "cancel" ? { state: { ...state, confirm: null }, action: null } : same;
   }
   if (meaning === "quit") return { state: { ...state, confirm: "stop" }, action: null };
-  if (state.view?.water?.expects != null) return typing(state, meaning);
+  if (isTyped(state, meaning)) return typing(state, meaning);
   if (state.view?.phase !== "vent") return same;
   return meaning === "skip-vent" ? { state: { ...state, confirm: "skip-vent" }, action: null } : same;
 }
