@@ -1,3 +1,4 @@
+import { attemptFindings, attemptsOf } from "./attempts.ts";
 import { fingerprintOf, hashOf, isSignedBy, NO_SEAL, sealOf } from "./seal.ts";
 
 /**
@@ -44,8 +45,10 @@ export type ChainFinding =
   | { kind: "not-included"; chain: string; from: number; to: number }
   /** Two entries stand at one place, or one does not stand on the one before it. */
   | { kind: "forked"; chain: string; number: number }
-  /** Attempts of this key that left no record, between two that did. */
-  | { kind: "attempts-missing"; chain: string; after: number; count: number };
+  /** Attempts of this key that left no record here, between two that did: thrown away, or kept in another archive. */
+  | { kind: "attempts-missing"; chain: string; after: number; count: number }
+  /** The counter of the key that sealed `number` stood no higher than before: it was set back, and hides attempts. */
+  | { kind: "counter-set-back"; chain: string; number: number };
 
 const byNumber = (a: SealedEntry, b: SealedEntry): number => a.number - b.number;
 
@@ -57,7 +60,11 @@ export function chainFindings(entries: readonly SealedEntry[]): ChainFinding[] {
     if (list) list.push(entry);
     else chains.set(entry.chain, [entry]);
   }
-  return [...chains].flatMap(([chain, list]) => [...linksOf(chain, [...list].sort(byNumber)), ...attemptsOf(chain, list)]);
+  const known = attemptsOf(entries);
+  return [...chains].flatMap(([chain, list]) => {
+    const inOrder = [...list].sort(byNumber);
+    return [...linksOf(chain, inOrder), ...attemptFindings(chain, inOrder, known)];
+  });
 }
 
 function linksOf(chain: string, list: readonly SealedEntry[]): ChainFinding[] {
@@ -69,35 +76,6 @@ function linksOf(chain: string, list: readonly SealedEntry[]): ChainFinding[] {
     last = { number, seal };
   }
   return found;
-}
-
-/** The counter is the key's own, kept outside the archive: a record thrown away before it was sealed leaves a hole in it. */
-function attemptsOf(chain: string, list: readonly SealedEntry[]): ChainFinding[] {
-  const keys = new Map<string, SealedEntry[]>();
-  for (const entry of list) {
-    if (entry.attempt === null) continue;
-    const key = fingerprintOf(entry.publicDer);
-    keys.set(key, [...(keys.get(key) ?? []), entry]);
-  }
-  const here = new Set(list.map(({ number }) => number));
-  return [...keys.values()].flatMap((own) => {
-    const found: ChainFinding[] = [];
-    let last: { number: number; attempt: number } | null = null;
-    for (const { number, attempt } of [...own].sort(byNumber)) {
-      if (attempt === null) continue;
-      // What is missing here as an entry may have been an attempt that was sealed; it is told as not included.
-      const count: number = last === null ? 0 : attempt - last.attempt - 1 - missingBetween(here, last.number, number);
-      if (last !== null && count > 0) found.push({ kind: "attempts-missing", chain, after: last.number, count });
-      last = { number, attempt };
-    }
-    return found;
-  });
-}
-
-function missingBetween(here: ReadonlySet<number>, after: number, before: number): number {
-  let present = 0;
-  for (const number of here) if (number > after && number < before) present++;
-  return before - after - 1 - present;
 }
 
 const same = (a: Uint8Array, b: Uint8Array): boolean => a.length === b.length && a.every((byte, i) => byte === b[i]);

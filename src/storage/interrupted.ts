@@ -4,6 +4,7 @@ import { appender, readJournal } from "./journal.ts";
 import type { Archive } from "./open.ts";
 import { insertEnd } from "./recordRows.ts";
 import { findRecord, listRecords } from "./records.ts";
+import { type Sealing, sealRecord } from "./sealRecord.ts";
 import { archiveError, guarded } from "./trouble.ts";
 
 /** Judges a whole journal; the session's fold. */
@@ -18,15 +19,15 @@ export interface ClosedRecords {
 
 /**
  * Closes every record without an end: with the archive's lock in our hands nobody is writing it, so its test was cut off.
- * An `end` event follows the last one, with its stamps; the wall time at which the loss was found stands in the detail.
+ * Each is sealed like one that ended by itself, when there is something to seal with. An `end` event follows the last one, with its stamps; the wall time at which the loss was found stands in the detail.
  */
-export function closeInterrupted(archive: Archive, nowWall_ms: number, finish: Finish): ClosedRecords {
+export function closeInterrupted(archive: Archive, nowWall_ms: number, finish: Finish, sealing: Sealing | null = null): ClosedRecords {
   // A record of this very process, given up: what its writer still holds belongs before its end.
   archive.settle();
   const done: ClosedRecords = { closed: [], failed: [] };
   for (const { id } of listRecords(archive, { verdict: "open" }).reverse()) {
     try {
-      guarded(archive.path, () => archive.db.transaction(() => closeOne(archive, id, nowWall_ms, finish)).immediate());
+      guarded(archive.path, () => archive.db.transaction(() => closeOne(archive, id, nowWall_ms, finish, sealing)).immediate());
       done.closed.push(id);
     } catch (error) {
       done.failed.push({ id, error: archiveError(error, archive.path) });
@@ -35,7 +36,7 @@ export function closeInterrupted(archive: Archive, nowWall_ms: number, finish: F
   return done;
 }
 
-function closeOne(archive: Archive, id: string, nowWall_ms: number, finish: Finish): void {
+function closeOne(archive: Archive, id: string, nowWall_ms: number, finish: Finish, sealing: Sealing | null): void {
   const { number, start } = findRecord(archive, id);
   const journal = readJournal(archive, number);
   const last = journal.at(-1);
@@ -46,10 +47,9 @@ function closeOne(archive: Archive, id: string, nowWall_ms: number, finish: Fini
     journal.push(end);
   }
   const verdict = finish(start, journal);
-  insertEnd(archive.db, number, {
-    ended_wall_ms: journal.at(-1)?.wall_ms ?? start.started_wall_ms,
-    verdict,
-  });
+  const end = { ended_wall_ms: journal.at(-1)?.wall_ms ?? start.started_wall_ms, verdict };
+  insertEnd(archive.db, number, end);
+  if (sealing !== null) sealRecord(archive, number, start, end, sealing, nowWall_ms);
 }
 
 const interruption = (start: RecordStart, last: JournalEvent | undefined, nowWall_ms: number): JournalEvent => ({

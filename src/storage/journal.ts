@@ -1,6 +1,7 @@
 import type { Database } from "better-sqlite3";
 import type { EndCause, JournalBody, JournalEvent } from "../core/journal.ts";
 import type { Archive } from "./open.ts";
+import { sealedJournal } from "./sealedJournal.ts";
 import { field, jsonObject, text, whole } from "./shape.ts";
 import { damagedError, guarded } from "./trouble.ts";
 
@@ -22,8 +23,12 @@ export function appender(db: Database): AppendEvents {
   };
 }
 
-/** The journal of a record by its number, in order. A row that makes no sense is `archive-damaged`, never skipped. */
+/** The journal of a record by its number, in order, sealed or not. What makes no sense is `archive-damaged`, never skipped. */
 export function readJournal(archive: Archive, record: number): JournalEvent[] {
+  return guarded(archive.path, () => sealedJournal(archive, record)) ?? readRows(archive, record);
+}
+
+function readRows(archive: Archive, record: number): JournalEvent[] {
   const rows = guarded(archive.path, () =>
     archive.db
       .prepare<[number], JournalRow>("select seq, at_ms, wall_ms, kind, body from journal where record = ? order by seq")

@@ -1,6 +1,7 @@
 import Database from "better-sqlite3";
 import records from "./migrations/0001-records.ts";
 import gauges from "./migrations/0002-gauges.ts";
+import seals from "./migrations/0003-seals.ts";
 
 export interface Migration {
   name: string;
@@ -11,6 +12,7 @@ export interface Migration {
 export const MIGRATIONS: readonly Migration[] = [
   { name: "0001-records", sql: records },
   { name: "0002-gauges", sql: gauges },
+  { name: "0003-seals", sql: seals },
 ];
 
 /** Marks our files among all SQLite files ("STCH"). */

@@ -142,7 +142,7 @@ const isGauge = (value: unknown): boolean =>
 const hasTwoNumbers = (value: unknown): boolean =>
   Array.isArray(value) && value.length === 2 && value.every((one) => typeof one === "number");
 
-function isStart(value: unknown): value is RecordStart {
+export function isStart(value: unknown): value is RecordStart {
   const limits = field(value, "limits");
   return (
     has(value, START) &&
@@ -184,7 +184,7 @@ const HOLD: Kinds = {
 const LEAK: Kinds = { decay_per_min: "number?", rate_L_min: "number?", free_air_L_min: "number?", hole_mm: "number?" };
 const FINDING: Kinds = { code: "string", text: "string", figures: "object" };
 
-function isVerdict(value: unknown): value is Verdict {
+export function isVerdict(value: unknown): value is Verdict {
   return (
     has(value, VERDICT) &&
     has(field(value, "method"), METHOD) &&

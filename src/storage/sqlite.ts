@@ -17,12 +17,12 @@ export interface Connecting {
   wait_ms?: number;
 }
 
-/** Level by level: Node's own recursive way never returns where a file system answers "no such file" to a new folder. */
-function makeFolder(folder: string): void {
+/** `mode` is the last folder's. Level by level: Node's own recursive way never returns where a file system answers "no such file" to a new folder. */
+export function makeFolder(folder: string, mode = 0o777): void {
   if (existsSync(folder)) return;
   makeFolder(dirname(folder));
   try {
-    mkdirSync(folder);
+    mkdirSync(folder, { mode });
   } catch (error) {
     // A neighbour may have made it in the meantime.
     if (!existsSync(folder)) throw error;

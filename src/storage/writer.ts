@@ -3,7 +3,9 @@ import type { Clock } from "../core/link.ts";
 import type { RecordEnd, RecordStart, RecordWriter } from "../core/record.ts";
 import { type AppendEvents, appender } from "./journal.ts";
 import type { Archive } from "./open.ts";
+import { PendingSeal } from "./pendingSeal.ts";
 import { insertEnd, insertStart } from "./recordRows.ts";
+import type { Sealing } from "./sealRecord.ts";
 import { archiveError, isBusy } from "./trouble.ts";
 
 /**
@@ -21,10 +23,11 @@ const END_WAIT_MS = 5000;
 /**
  * Starts a record. Its start is on disk when this returns; when another program holds the archive locked just then, it goes in with
  * the first events. `clock` times the flushes: hand in the real one even for a simulated gauge, for it is real power that fails.
- * Throws a StaunchError when the archive cannot be written (full, read-only).
+ * With `sealing` the attempt is counted now (that of a real gauge: others prove nothing), and the end seals the record. Throws a StaunchError
+ * when the archive cannot be written (full, read-only).
  */
-export function createRecord(archive: Archive, start: RecordStart, clock: Clock): RecordWriter {
-  const writer = new ArchiveWriter(archive, start, clock);
+export function createRecord(archive: Archive, start: RecordStart, clock: Clock, sealing: Sealing | null = null): RecordWriter {
+  const writer = new ArchiveWriter(archive, start, clock, sealing);
   writer.begin();
   archive.beforeClose(() => writer.settle());
   return writer;
@@ -35,6 +38,7 @@ class ArchiveWriter implements RecordWriter {
   readonly #start: RecordStart;
   readonly #clock: Clock;
   readonly #insert: AppendEvents;
+  readonly #seal: PendingSeal;
   readonly #listeners: ((error: unknown) => void)[] = [];
   /** `null` until the start is on disk. */
   #record: number | null = null;
@@ -45,14 +49,16 @@ class ArchiveWriter implements RecordWriter {
   /** Ended or closed: nothing more is taken. */
   #isOver = false;
 
-  constructor(archive: Archive, start: RecordStart, clock: Clock) {
+  constructor(archive: Archive, start: RecordStart, clock: Clock, sealing: Sealing | null) {
     this.#archive = archive;
     this.#start = start;
     this.#clock = clock;
     this.#insert = appender(archive.db);
+    this.#seal = new PendingSeal(archive, start, sealing);
   }
 
   begin(): void {
+    this.#seal.count();
     const error = this.#write(null);
     if (error === null) return;
     if (!isBusy(error)) throw archiveError(error, this.#archive.path);
@@ -117,8 +123,11 @@ class ArchiveWriter implements RecordWriter {
       this.#record = db
         .transaction(() => {
           const record = this.#record ?? insertStart(db, this.#start);
+          if (this.#record === null) this.#seal.started(record);
           this.#insert(record, this.#queue);
-          if (end !== null) insertEnd(db, record, end);
+          if (end === null) return record;
+          insertEnd(db, record, end);
+          this.#seal.ended(record, end, this.#clock.wall_ms());
           return record;
         })
         .immediate();

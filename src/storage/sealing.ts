@@ -1,0 +1,67 @@
+import { fingerprintOf, NO_SEAL, sealOf, signSeal } from "../evidence/seal.ts";
+import type { Signer } from "./key.ts";
+import type { Archive } from "./open.ts";
+import type { PackedBlock } from "./pack.ts";
+import { type EntryKind, HEAD_SCHEMA, type SealedHead } from "./sealHead.ts";
+
+export interface NewEntry {
+  kind: EntryKind;
+  /** Id of the record it is about. */
+  subject: string;
+  attempt: number | null;
+  sealed_wall_ms: number;
+  /** What its kind has to say; JSON. */
+  fields: Readonly<Record<string, unknown>>;
+  blocks: readonly PackedBlock[];
+}
+
+/** Where an entry came to stand. */
+export interface Sealed {
+  entry: number;
+  number: number;
+  seal: Uint8Array;
+}
+
+/** Puts an entry at the end of this archive's chain and signs it. To be called inside a transaction: place and previous seal are allotted here. */
+export function appendEntry({ db, id: chain }: Archive, signer: Signer, entry: NewEntry): Sealed {
+  const last = db
+    .prepare<[string], { number: number; seal: Uint8Array }>("select number, seal from seals where chain = ? order by number desc limit 1")
+    .get(chain);
+  const number = (last?.number ?? 0) + 1;
+  const previous = last === undefined ? NO_SEAL : new Uint8Array(last.seal);
+  const { kind, subject, attempt, sealed_wall_ms, blocks } = entry;
+  const key = fingerprintOf(signer.publicDer);
+  const claims = blocks.map(({ hash, events, unpacked }) => ({ sha256: Buffer.from(hash).toString("hex"), events, bytes: unpacked }));
+  const said: SealedHead = { schema: HEAD_SCHEMA, kind, chain, number, attempt, key, subject, sealed_wall_ms, blocks: claims };
+  const head = Buffer.from(JSON.stringify({ ...said, ...entry.fields, ...said }), "utf8");
+  const seal = sealOf({ previous, head, blockHashes: blocks.map(({ hash }) => hash) });
+  const done = db
+    .prepare(
+      `insert into seals (chain, number, kind, subject, attempt, sealed_wall_ms, previous, head, seal, signature, key)
+       values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+    )
+    .run(
+      chain,
+      number,
+      kind,
+      subject,
+      attempt,
+      sealed_wall_ms,
+      previous,
+      head,
+      seal,
+      signSeal(seal, signer.privateKey),
+      keyNumber(db, signer),
+    );
+  const place = Number(done.lastInsertRowid);
+  const insert = db.prepare("insert into blocks (entry, place, bytes, hash) values (?, ?, ?, ?)");
+  for (const [at, { bytes, hash }] of blocks.entries()) insert.run(place, at, bytes, hash);
+  return { entry: place, number, seal };
+}
+
+function keyNumber(db: Archive["db"], { publicDer }: Signer): number {
+  db.prepare("insert into keys (public) values (?) on conflict (public) do nothing").run(publicDer);
+  const number = db.prepare<[Uint8Array], number>("select number from keys where public = ?").pluck().get(publicDer);
+  if (number === undefined) throw new Error("a key was not kept");
+  return number;
+}
