@@ -16,6 +16,8 @@ const MEAN_S = 0.1;
 /** Raw readings noise and step are read from: half a minute (a block of noise.ts; in more, the bend of a cooling pipe passes for noise) or two seconds at a thousand a second. */
 const RAW = 2048;
 const NOISE_S = 30;
+const FEWEST_FOR_NOISE = 12;
+const MEASURE_S = 5;
 const STALE_S = 5;
 /** Below this a gauge's own zero decides the sign, and pressure and vacuum cannot be told apart. */
 const TELLS_SIGN_Pa = 20;
@@ -48,6 +50,7 @@ export class LiveGauge {
   #readings = 0;
   #noise: Noise | null = null;
   #looked_s = Number.NEGATIVE_INFINITY;
+  #measured_s = Number.NEGATIVE_INFINITY;
 
   constructor(facts: LiveGaugeFacts) {
     this.#facts = facts;
@@ -127,15 +130,21 @@ export class LiveGauge {
     };
   }
 
-  /** Once a second: the costly figures, and the loss for the largest of a minute. */
+  /** Once a second: the loss, for the largest of a minute; now and then what takes a computer longer. */
   #look(): void {
     this.#looked_s = this.#at_s;
-    const { time_s, value } = this.#raw;
-    const last_s = time_s.at(-1);
-    if (last_s === undefined || time_s.length < 12) return;
-    this.#noise = noiseOf(time_s, value, last_s - NOISE_S, last_s, resolutionOf(value));
+    if (this.#raw.length < FEWEST_FOR_NOISE) return;
+    if (this.#at_s - this.#measured_s >= MEASURE_S) this.#measure();
     const quick = this.#rate(QUICK_S);
     if (quick !== null) this.#losses.add(this.#at_s, this.#lossOf(quick));
+  }
+
+  /** The step wants all there is: a coarse gauge on a tight pipe changes its figure a few times in a minute. */
+  #measure(): void {
+    this.#measured_s = this.#at_s;
+    const { time_s, value } = this.#raw;
+    const last_s = time_s.at(-1) ?? 0;
+    this.#noise = noiseOf(time_s, value, last_s - NOISE_S, last_s, resolutionOf(value));
   }
 
   #rate(window_s: number): Rate | null {
