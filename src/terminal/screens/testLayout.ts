@@ -1,4 +1,5 @@
 import type { LiveView } from "../../core/judging/view.ts";
+import type { Limits } from "../../core/methods/limits.ts";
 import type { VerdictWord } from "../../core/record.ts";
 import { plainText } from "../../core/text.ts";
 import { type PressureScale, pressure, pressureScale } from "../figures.ts";
@@ -109,21 +110,21 @@ function body(state: TestState, scale: PressureScale, room: number): Line[] {
   return isOver(state) ? verdictBody(state, view, scale, room) : runningBody(state, view, scale, room);
 }
 
+/** How pressures stand on the screen of one test. */
+export const scaleOf = (limits: Limits, unit: string): PressureScale =>
+  pressureScale(unit, limits.permittedDrop_Pa, Math.sign(limits.test_Pa) * Math.max(Math.abs(limits.top_Pa), Math.abs(limits.charge_Pa)));
+
 /**
  * The test screen as rows of exactly one less than the terminal has (ink clears the whole terminal at each frame when all are
- * used). On a very low terminal the rows about the gauge, the section and the keys give way first.
+ * used). On a very low terminal the rows about the gauge, the section and the keys give way first. `foot` stands at the bottom: a replay has
+ * keys of its own.
  */
-export function layTest(state: TestState): Line[] {
-  const { limits } = state.start;
-  const scale = pressureScale(
-    state.unit,
-    limits.permittedDrop_Pa,
-    Math.sign(limits.test_Pa) * Math.max(Math.abs(limits.top_Pa), Math.abs(limits.charge_Pa)),
-  );
+export function layTest(state: TestState, foot: readonly Line[] = [healthRow(state), keysRow(state)]): Line[] {
+  const scale = scaleOf(state.start.limits, state.unit);
   const height = Math.max(1, state.rows - 1);
   const low = height < 14;
   const above = [...(low ? [] : header(state, scale)), phaseRow(state), ...askRows(state), ...noticeRows(state, scale)];
-  const below = low ? [] : [healthRow(state), keysRow(state)];
+  const below = low ? [] : foot;
   const rows = [...above, ...body(state, scale, Math.max(1, height - above.length - below.length))];
   while (rows.length < height - below.length) rows.push(plainLine(""));
   return [...rows.slice(0, height - below.length), ...below];

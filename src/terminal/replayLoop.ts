@@ -1,0 +1,57 @@
+import type { Clock } from "../core/link.ts";
+import { every, pacer } from "./parts/pacing.ts";
+import type { ReplayKey } from "./parts/replayKeys.ts";
+import { firstReplay, nextReplay, type ReplayEvent, type ReplayScreenFacts, type ReplayState } from "./screens/replayState.ts";
+import { FRAME_MS } from "./testLoop.ts";
+
+export interface ReplayLoopParts {
+  facts: ReplayScreenFacts;
+  /** The viewer's own time. */
+  clock: Clock;
+  /** Play from the first moment on. */
+  plays: boolean;
+  draw(state: ReplayState): void;
+  onClose(): void;
+}
+
+/** The running screen's state and when it is drawn: ten times a second while it plays, else only after a key. */
+export class ReplayLoop {
+  state: ReplayState;
+  readonly #parts: ReplayLoopParts;
+  readonly #pace: ReturnType<typeof pacer>;
+  #stopTicking: () => void = () => undefined;
+
+  constructor(parts: ReplayLoopParts) {
+    this.#parts = parts;
+    this.state = firstReplay(parts.facts);
+    this.#pace = pacer(parts.clock, FRAME_MS, () => parts.draw(this.state));
+  }
+
+  start(): void {
+    const { clock, plays } = this.#parts;
+    if (plays) this.#fold({ kind: "key", key: "play", real_ms: clock.now_ms() });
+    this.#stopTicking = every(clock, FRAME_MS, () => {
+      if (this.state.player.running !== null) this.#fold({ kind: "tick", real_ms: clock.now_ms() });
+    });
+  }
+
+  stop(): void {
+    this.#stopTicking();
+    this.#pace.stop();
+  }
+
+  key(key: ReplayKey): void {
+    if (key === "close") return this.#parts.onClose();
+    this.#fold({ kind: "key", key, real_ms: this.#parts.clock.now_ms() });
+  }
+
+  resize(columns: number | undefined, rows: number | undefined): void {
+    this.state = nextReplay(this.state, { kind: "size", columns, rows });
+    this.#parts.draw(this.state);
+  }
+
+  #fold(event: ReplayEvent): void {
+    this.state = nextReplay(this.state, event);
+    this.#pace.want();
+  }
+}

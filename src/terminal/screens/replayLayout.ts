@@ -1,0 +1,89 @@
+import type { Verdict } from "../../core/record.ts";
+import { plainText } from "../../core/text.ts";
+import { type PressureScale, pressure } from "../figures.ts";
+import { type Line, lineWidth, type Piece, plainLine, spread } from "../parts/line.ts";
+import { sourceWord } from "../plain.ts";
+import { barRows, placeRow, replayKeysRow } from "./replayBar.ts";
+import { bytesRows } from "./replayBytes.ts";
+import { figureRows } from "./replayFigures.ts";
+import { crewState } from "./replayPicture.ts";
+import { type ReplayState, shown } from "./replayState.ts";
+import { healthRow } from "./testHeader.ts";
+import { layTest, scaleOf } from "./testLayout.ts";
+
+/** Two panes stand side by side from here on. */
+const WIDE_COLUMNS = 110;
+/** The crew's screen is never cut below this for the panes. */
+const LEAST_CREW_ROWS = 9;
+
+/** The verdict in a few words. */
+function inShort({ verdict, hold, water }: Verdict, scale: PressureScale): string {
+  const word = verdict.toUpperCase();
+  if (water !== undefined || hold.drop_Pa === null) return word;
+  return `${word}, drop ${pressure(scale, hold.drop_Pa)} of ${pressure(scale, hold.permitted_Pa)}`;
+}
+
+/** How what comes out stands to what was recorded. */
+function comparison(state: ReplayState, scale: PressureScale): string {
+  const { before, film, parted } = shown(state);
+  const atEnd = state.player.index === film.length - 1;
+  if (!atEnd || film.verdict === null) return before === null ? "no recorded verdict" : `recorded: ${inShort(before, scale)}`;
+  const now = inShort(film.verdict, scale);
+  if (before === null) return `replayed: ${now}`;
+  if (state.showsWhatIf && state.whatIf !== null) return `${now} · recorded: ${inShort(before, scale)}`;
+  if (parted.length === 0) return `replayed: ${now} · as recorded, to the last digit`;
+  const newer = before.judge_version !== film.verdict.judge_version ? "judged differently now" : "NOT AS RECORDED";
+  return `${newer}: ${film.verdict.verdict.toUpperCase()}, recorded ${before.verdict.toUpperCase()}; ${parted.map((one) => plainText(one, 80)).join("; ")}`;
+}
+
+/** That this is no running test, what is other than it was, and the verdict: the top row of every replay. */
+function titleRow(state: ReplayState, scale: PressureScale): Line {
+  const { film, changes } = shown(state);
+  const word = sourceWord(film.start.source);
+  const loud = { inverse: true, bold: true };
+  const tag: Piece = { text: changes.length > 0 ? " WHAT IF " : " REPLAY ", look: loud };
+  const what = changes.length === 0 ? "" : ` ${changes.map((one) => plainText(one, 60)).join(", ")} · nothing is changed ·`;
+  const parted = !state.showsWhatIf && state.player.index === film.length - 1 && shown(state).parted.length > 0;
+  const left: Line = [tag, { text: what }, { text: ` ${comparison(state, scale)}`, look: { bold: parted } }];
+  return spread(left, word === null ? [] : [{ text: ` ${word} `, look: loud }], state.columns);
+}
+
+const padded = (line: Line, cells: number): Line => [...line, { text: " ".repeat(Math.max(0, cells - lineWidth(line))) }];
+
+/** Bytes and figures, side by side or one above the other. */
+function paneRows(state: ReplayState, scale: PressureScale, rows: number): Line[] {
+  const { film, unit } = shown(state);
+  const { columns, player } = state;
+  const view = film.views.at(player.index);
+  if (state.bytes && state.figures && columns >= WIDE_COLUMNS) {
+    const right = Math.floor(columns * 0.42);
+    const left = columns - right - 1;
+    const figures = figureRows(state, view, scale, right, rows);
+    return bytesRows(film, unit, player.index, left, rows).map((line, y) => [...padded(line, left + 1), ...(figures[y] ?? [])]);
+  }
+  const half = state.bytes && state.figures ? Math.floor(rows / 2) : rows;
+  return [
+    ...(state.bytes ? bytesRows(film, unit, player.index, columns, half) : []),
+    ...(state.figures ? figureRows(state, view, scale, columns, state.bytes ? rows - half : rows) : []),
+  ];
+}
+
+/**
+ * The replay as rows of exactly one less than the terminal has: what the crew saw, and round it what belongs to the replay. On a very low
+ * terminal the rows about the replay give way last: where one stands matters more than the gauge's health.
+ */
+export function layReplay(state: ReplayState): Line[] {
+  const picture = shown(state);
+  const scale = scaleOf(picture.film.start.limits, picture.unit);
+  const height = Math.max(1, state.rows - 1);
+  const below = [...barRows(state), placeRow(state), replayKeysRow(state)].slice(-Math.max(1, height - 2));
+  const above = [titleRow(state, scale)];
+  const room = Math.max(0, height - above.length - below.length);
+  const wanted = state.bytes || state.figures ? Math.min(18, Math.floor(room * 0.45)) : 0;
+  const panes = room - wanted >= LEAST_CREW_ROWS && wanted >= 3 ? paneRows(state, scale, wanted) : [];
+  const crew = crewState(picture, state.player, { ...state, rows: room - panes.length + 1 });
+  const seen = room - panes.length > 0 ? layTest(crew, [healthRow(crew)]) : [];
+  const rows = [...above, ...seen, ...panes];
+  while (rows.length < height - below.length) rows.push(plainLine(""));
+  return [...rows.slice(0, Math.max(0, height - below.length)), ...below].slice(-height);
+}

@@ -1,0 +1,52 @@
+import type { Verdict } from "../../core/record.ts";
+import type { Film } from "../../core/replay/film.ts";
+import type { Player } from "../../core/replay/player.ts";
+import type { Trace } from "../parts/trace.ts";
+import { firstState, type TestState } from "./testState.ts";
+
+/** A film and what belongs to it on the screen. */
+export interface ReplayFacts {
+  film: Film;
+  /** The method's own unit, a name of core/units.ts. */
+  unit: string;
+  /** What it was judged to be when it was recorded; `null`: never. */
+  before: Verdict | null;
+  /** Where the verdict that comes out parts from that one, a sentence each. */
+  parted: readonly string[];
+  /** What is other than it was, in words: "rule guarded". Empty: nothing. */
+  changes: readonly string[];
+}
+
+export interface ReplayPicture extends ReplayFacts {
+  /** The curve after so many readings. */
+  traceAt(count: number): Trace;
+}
+
+/** Lines of the log a crew's screen keeps; no more are ever shown. */
+const TURNS_SHOWN = 8;
+
+interface Place {
+  columns: number;
+  rows: number;
+  colour: boolean;
+  turned: number;
+}
+
+/**
+ * The crew's own screen as it stood then. Its clock is the tape's, so that a figure grows old and cautions change as they did; it follows
+ * from the place alone, whichever way that was reached.
+ */
+export function crewState({ film, unit, traceAt }: ReplayPicture, { index, at_ms }: Player, place: Place): TestState {
+  const { start, tape, views, readings } = film;
+  const blank = firstState({ start, unit, cautions: start.limits.cautions, ...place }, film.from_ms);
+  return {
+    ...blank,
+    view: views.at(index),
+    turns: film.turnsUntil(index, TURNS_SHOWN),
+    trace: traceAt(readings.countUpTo(index)),
+    now_ms: at_ms,
+    heard_ms: tape.reached_ms(index),
+    turned: place.turned,
+    pagesFrom_ms: tape.reached_ms(film.pageOf(index)),
+  };
+}
