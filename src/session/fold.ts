@@ -31,21 +31,22 @@ export interface Folding {
   judge: Judge;
 }
 
-export const startFold = (driver: Driver, start: RecordStart): Folding => ({
+/** `unfiltered`: the judge takes no reading for a spike; for asking "what if", never for a record. */
+export const startFold = (driver: Driver, start: RecordStart, unfiltered = false): Folding => ({
   driver,
   driverState: driver.start(),
   zero: heldZeroFor(start.gauge.reference),
   batteryTold: false,
-  judge: judgeFor(start),
+  judge: judgeFor(start, unfiltered),
 });
 
 /**
  * Water by its own judge, and air read by eye by its own; a water method of a user's own states no litres and is judged by its drop, as it
  * is worded.
  */
-function judgeFor(start: RecordStart): Judge {
+function judgeFor(start: RecordStart, unfiltered: boolean): Judge {
   if (start.limits.water !== undefined) return new WaterJudge(start);
-  return isKeyed(start) ? new KeyedJudge(start) : new LiveJudge(start);
+  return isKeyed(start) ? new KeyedJudge(start) : new LiveJudge(start, unfiltered);
 }
 
 const NOTHING: readonly never[] = [];

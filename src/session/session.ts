@@ -19,6 +19,8 @@ export interface SessionParts {
   keys?: Observable<string>;
   /** A recording carries its own timers and its own end. */
   recorded?: boolean;
+  /** Judge with spikes left in: for asking "what if" of a recording. */
+  unfiltered?: boolean;
   /** Give up with exit 69 when no usable reading came this long after the start; absent: never. */
   patience_ms?: number;
 }
@@ -59,7 +61,7 @@ class Session {
 
   constructor(parts: SessionParts) {
     this.#parts = parts;
-    this.#folding = startFold(parts.driver, parts.start);
+    this.#folding = startFold(parts.driver, parts.start, parts.unfiltered);
     this.updates$ = this.#inlet.pipe(
       observeOn(queueScheduler),
       map((event): JournalEvent => ({ ...event, seq: this.#seq++ })),

@@ -14,10 +14,10 @@ export type Seen = Omit<HoldCase, "curve" | "limits" | "gauge" | "rule" | "notes
   lost: boolean;
 };
 
-/** From an attempt as it was run to the verdict that goes on record. */
-export function judgeAttempt(start: RecordStart, columns: Columns, asRun: Seen): Verdict {
+/** From an attempt as it was run to the verdict that goes on record; `unfiltered` only for asking what it would be with spikes left in. */
+export function judgeAttempt(start: RecordStart, columns: Columns, asRun: Seen, unfiltered = false): Verdict {
   const { limits, gauge, rule } = start;
-  const cleaned = cleanCurve(columns.curve(), gauge.resolution_Pa);
+  const cleaned = cleanCurve(columns.curve(), gauge.resolution_Pa, unfiltered);
   const history = historyOf(cleaned, limits);
   const seen = untilOpened(asRun, history);
   const settled = seenFromTheEnd(cleaned, history, limits, seen);

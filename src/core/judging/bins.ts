@@ -12,6 +12,8 @@ export interface Bin {
 export interface GaugeScale {
   resolution_Pa: number;
   readonly test_Pa: number;
+  /** Every reading counts, however odd; absent: odd ones are left out. */
+  readonly unfiltered?: boolean;
 }
 
 /**
@@ -66,7 +68,8 @@ export class Bins {
 
   #close(): boolean {
     if (this.#values.length === 0) return false;
-    const bin = robustMean(this.#times, this.#values, this.#oddFloor_Pa);
+    const floor_Pa = this.#scale.unfiltered === true ? Number.POSITIVE_INFINITY : this.#oddFloor_Pa;
+    const bin = robustMean(this.#times, this.#values, floor_Pa);
     this.#times = [];
     this.#values = [];
     const before = this.#pending;
@@ -85,6 +88,7 @@ export class Bins {
   #mended(bin: Bin, after: Bin): number {
     const before_Pa = this.p_Pa.at(-1);
     const before_s = this.t_s.at(-1);
+    if (this.#scale.unfiltered === true) return bin.p_Pa;
     if (before_Pa === undefined || before_s === undefined || after.t_s - before_s > 6) return bin.p_Pa;
     const expected = before_Pa + ((after.p_Pa - before_Pa) * (bin.t_s - before_s)) / (after.t_s - before_s);
     const apart = Math.min(Math.abs(bin.p_Pa - before_Pa), Math.abs(bin.p_Pa - after.p_Pa));

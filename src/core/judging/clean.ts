@@ -15,13 +15,16 @@ export interface Cleaned {
   resolution_Pa: number;
 }
 
-/** A recording in arrival order made fit to judge; what was put right is counted and kept. `resolution_Pa` null: read off the curve. */
-export function cleanCurve(raw: Curve, resolution_Pa: number | null): Cleaned {
+/**
+ * A recording in arrival order made fit to judge; what was put right is counted and kept. `resolution_Pa` null: read off the curve.
+ * `unfiltered` leaves spikes in.
+ */
+export function cleanCurve(raw: Curve, resolution_Pa: number | null, unfiltered = false): Cleaned {
   const usable = pick(raw, finiteReadings(raw));
   const stamps = straighten(usable.time_s, usable.pressure_Pa);
   const { curve: ordered, duplicates } = inOrder({ ...usable, time_s: stamps.time_s });
   const step_Pa = resolution_Pa ?? resolutionOf(ordered.pressure_Pa);
-  const { curve, spikes } = withoutSpikes(ordered, step_Pa);
+  const { curve, spikes } = unfiltered ? { curve: ordered, spikes: [] } : withoutSpikes(ordered, step_Pa);
   const units = unitChangesIn(curve.time_s, curve.pressure_Pa, step_Pa);
   const incidents: Incident[] = [...gapsIn(curve.time_s, stamps.interval_s), ...stamps.steps, ...units];
   return {

@@ -35,9 +35,13 @@ export class LiveJudge {
   alarm: string | null = null;
   verdict: Verdict | null = null;
 
-  constructor(start: RecordStart) {
+  readonly #unfiltered: boolean;
+
+  /** `unfiltered`: no reading is taken for a spike; for asking "what if", never for a record. */
+  constructor(start: RecordStart, unfiltered = false) {
     this.start = start;
-    this.phases = new Phases(start.limits, start.gauge.resolution_Pa ?? 0);
+    this.#unfiltered = unfiltered;
+    this.phases = new Phases(start.limits, start.gauge.resolution_Pa ?? 0, unfiltered);
   }
 
   get finished(): boolean {
@@ -100,7 +104,7 @@ export class LiveJudge {
     if (cut && stage.hold !== null) stage.hold.to_s = now_s;
     const held = stage.hold !== null && !cut;
     const interrupted = stage.brokenOff ?? (cause === "finished" || held ? null : detail || cause);
-    const judged = judgeAttempt(this.start, this.columns, this.#seen(interrupted));
+    const judged = judgeAttempt(this.start, this.columns, this.#seen(interrupted), this.#unfiltered);
     const verdict = withGaugeOnFile(judged, this.start, this.health.identity);
     this.verdict = verdict;
     const bell = verdict.verdict === "inconclusive" ? "void" : verdict.verdict;

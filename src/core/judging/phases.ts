@@ -19,8 +19,8 @@ export class Phases {
   #clock_s = 0;
   #heard_s = 0;
 
-  constructor(limits: Limits, resolution_Pa: number) {
-    this.scene = new Scene(limits, resolution_Pa);
+  constructor(limits: Limits, resolution_Pa: number, unfiltered = false) {
+    this.scene = new Scene(limits, resolution_Pa, unfiltered);
     this.prompts = promptsFor(limits);
     this.stage = newStage(this.prompts.zero());
   }

@@ -35,7 +35,7 @@ export class Scene {
   readonly bins: Bins;
   readonly flow: Flow;
 
-  constructor(limits: Limits, resolution_Pa: number) {
+  constructor(limits: Limits, resolution_Pa: number, unfiltered = false) {
     this.limits = limits;
     this.sign = signOf(limits);
     this.charge_Pa = Math.abs(limits.charge_Pa);
@@ -46,7 +46,7 @@ export class Scene {
     this.permitted_Pa = limits.permittedDrop_Pa;
     this.allowance_Pa = ALLOWED_PART * limits.permittedDrop_Pa;
     this.tau_s = airTimeConstant_s(limits.dn_mm);
-    this.scale = { resolution_Pa, test_Pa: this.test_Pa };
+    this.scale = { resolution_Pa, test_Pa: this.test_Pa, unfiltered };
     this.bins = new Bins(this.scale);
     this.flow = new Flow(this.scale, this.tau_s);
   }
