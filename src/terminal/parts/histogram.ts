@@ -28,6 +28,8 @@ export function gapRows(counts: readonly number[], head: string, columns: number
     const cells = eighths.map((size) => block(size, row).repeat(Math.min(3, wide)).padEnd(wide));
     return plainLine(`${(y === 0 ? head : "").padEnd(head.length)}${cells.join("")}`);
   });
-  const labels = LABELS.map((label) => label.slice(0, wide).padEnd(wide)).join("");
+  const labels = LABELS.map((label) => label.slice(0, wide).padEnd(wide))
+    .join("")
+    .trimEnd();
   return [...bars, plainLine(`${(all === 0 ? "none" : "ms").padEnd(head.length)}${labels}`, { dim: true })];
 }

@@ -81,8 +81,8 @@ function healthRow(state: LiveState): Line {
   const words: string[] = [];
   if (health.rate_Hz !== null) words.push(`${health.rate_Hz.toFixed(1)}/s`);
   if (health.silent_s !== null) words.push(`read ${health.silent_s.toFixed(1)} s ago`);
-  if (gaps.longest_ms !== null) words.push(`longest gap ${(gaps.longest_ms / 1000).toFixed(2)} s`);
   words.push(`${health.outages} ${health.outages === 1 ? "outage" : "outages"}`, `${health.unusedBytes} bytes unused`);
+  if (gaps.longest_ms !== null) words.push(`longest gap ${(gaps.longest_ms / 1000).toFixed(2)} s`);
   const trouble = figureTrouble(view);
   const mark = trouble === null ? { text: "● " } : { text: `! ${trouble} · `, look: { bold: true, colour: "red" } as Look };
   return [{ text: "gauge " }, mark, { text: words.join(" · ") }];
