@@ -5,7 +5,7 @@
  *     child: search, connect, subscribe ─ up ─► link-up + the address as a record, so that the driver can name the gauge
  *                                       ─ value ─► bytes-in: label, length, value
  *                                       ─ down ─► link-down; the child goes on searching by itself
- *     child ended by itself: started anew
+ *     child ended by itself (the adapter went off, the stack fell over): started anew until it works again
  */
 import type { BluetoothChannels } from "../core/driver.ts";
 import type { JournalBody } from "../core/journal.ts";
@@ -21,7 +21,8 @@ export interface BleOptions extends BluetoothChildOptions {
   channels: BluetoothChannels;
 }
 
-const AGAIN_ms = 500;
+const FIRST_PAUSE_ms = 250;
+const LONGEST_PAUSE_ms = 2000;
 const LONGEST_VALUE = 255;
 
 /** Starts nothing until `open`. */
@@ -50,6 +51,7 @@ class BleLine implements OpenLink {
   #isUp = false;
   #everUp = false;
   #closing: Promise<void> | null = null;
+  #pause_ms = FIRST_PAUSE_ms;
   #cancelTimer: () => void = () => {};
 
   constructor(options: BleOptions, sink: LinkSink) {
@@ -92,6 +94,7 @@ class BleLine implements OpenLink {
   #up({ at_ms, address, name, mtu, doubled }: Extract<FromChild, { is: "up" }>): void {
     this.#isUp = true;
     this.#everUp = true;
+    this.#pause_ms = FIRST_PAUSE_ms;
     const called = name === null ? "" : ` ${JSON.stringify(name)}`;
     const twice = doubled.length === 0 ? "" : `, more than one ${doubled.join(", ").toUpperCase()}: the last is read`;
     this.#emit(at_ms, { kind: "link-up", detail: `Bluetooth gauge${called} at ${address}${mtu === null ? "" : `, MTU ${mtu}`}${twice}` });
@@ -103,9 +106,10 @@ class BleLine implements OpenLink {
     if (!this.#everUp) return this.#sink.fail(bluetoothTrouble("bluetooth-failed", how));
     if (this.#isUp) this.#emitNow({ kind: "link-down", reason: `The Bluetooth part stopped: ${how}.` });
     this.#isUp = false;
-    this.#cancelTimer = this.#clock.at(this.#clock.now_ms() + AGAIN_ms, () => {
+    this.#cancelTimer = this.#clock.at(this.#clock.now_ms() + this.#pause_ms, () => {
       this.#child = this.#start();
     });
+    this.#pause_ms = Math.min(this.#pause_ms * 2, LONGEST_PAUSE_ms);
   }
 
   #emit(child_ms: number, body: JournalBody): void {

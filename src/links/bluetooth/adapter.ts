@@ -31,6 +31,8 @@ export class Adapter {
   #state = "unknown";
   #warning: string | null = null;
   #changed: () => void = () => {};
+  /** Called when the adapter goes off: the links it held are then gone without a word. */
+  onOff: () => void = () => {};
 
   constructor(noble: Noble) {
     this.noble = noble;
@@ -42,6 +44,7 @@ export class Adapter {
     noble.on("stateChange", (state: unknown) => {
       this.#state = String(state);
       this.#changed();
+      if (this.#state !== "poweredOn") this.onOff();
     });
   }
 

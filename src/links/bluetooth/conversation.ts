@@ -12,8 +12,11 @@ const STEP_BOUND_ms = 3000;
 /** What fits into every attribute write, whatever the two sides agreed on. */
 const PIECE = 20;
 
+/** Ours: no number of the standard is negative. */
+const ADAPTER_OFF = -1;
 /** Reasons a link ended, Bluetooth Core 5.4, Vol 1 Part F §1.3. */
 const REASONS: Readonly<Record<number, string>> = {
+  [ADAPTER_OFF]: "the adapter is off",
   8: "the gauge was not heard for 4 s (out of range, or switched off)",
   19: "the gauge ended the connection",
   21: "the gauge is switching itself off",
@@ -52,7 +55,8 @@ export class Conversation {
     try {
       await this.#connect();
       const doubled = await this.#subscribe();
-      const { mtu } = this.#peripheral;
+      // The stack asks for 256 and then believes whatever it is told.
+      const mtu = this.#peripheral.mtu === null ? null : Math.min(this.#peripheral.mtu, 256);
       this.#isUp = true;
       this.#tell({ is: "up", at_ms: this.#now_ms(), address: addressOf(this.#peripheral), name: nameOf(this.#peripheral), mtu, doubled });
       const reason = await this.#lost;
@@ -64,6 +68,11 @@ export class Conversation {
       this.#peripheral.off("disconnect", this.#onLost);
       await this.leave();
     }
+  }
+
+  /** The adapter is off: the stack does not always say that its links are gone with it. */
+  adapterOff(): void {
+    this.#onLost(ADAPTER_OFF);
   }
 
   /** Ends the connection politely, so that the gauge can be used by others at once. */

@@ -17,7 +17,8 @@ const FIRST_TRIES = 3;
  *
  *     adapter on? ── search ── connect, discover, subscribe ── values … lost ┐
  *          ▲────────────────────────── pause ◄───────────────────────────────┘
- *     the first time, what is in the way is told and ends it; later it is tried again for ever
+ *     the first time, what is in the way is told and ends it; later only an adapter that is off does: the parent then starts anew, because
+ *     the stack never comes back to an adapter that was pulled out
  */
 export class Watch {
   readonly #adapter: Adapter;
@@ -46,14 +47,14 @@ export class Watch {
     };
   }
 
-  /** Rejects with a `Trouble` when the first connection cannot be had. */
+  /** Rejects with a `Trouble` when the first connection cannot be had, or the adapter is off. */
   async run(): Promise<void> {
     for (let tries = 1; !this.#ended; tries++) {
       try {
         await this.#once();
       } catch (error) {
+        if (error instanceof Trouble) throw error;
         if (this.#everUp) await pause(RETRY_ms);
-        else if (error instanceof Trouble) throw error;
         else if (tries >= FIRST_TRIES) throw new Trouble("bluetooth-no-link", error instanceof Error ? error.message : String(error));
       }
     }
@@ -69,6 +70,7 @@ export class Watch {
     if (this.#ended) return;
     this.#conversation = new Conversation(peripheral, this.#channels, this.#tell, this.#now_ms);
     const target = targetAgain(peripheral, this.#target);
+    this.#adapter.onOff = () => this.#conversation?.adapterOff();
     await this.#conversation.run();
     this.#target = target;
   }
