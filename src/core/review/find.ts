@@ -1,0 +1,106 @@
+import { type ReviewBook, TEXT_COLUMNS, type TextColumn } from "./book.ts";
+import { type Term, termsOf } from "./query.ts";
+
+export const SORTS = ["newest", "oldest", "section", "verdict", "drop", "tester", "gauge", "method"] as const;
+export type Sort = (typeof SORTS)[number];
+
+/** "reviewed" must not find "unreviewed", nor "pass" a remark that speaks of one. */
+const BY_WORD: ReadonlySet<TextColumn> = new Set(["word", "source", "state", "differs", "second"]);
+/** A second opinion is looked for by name only: `second:void`. */
+const ANYWHERE = TEXT_COLUMNS.filter((name) => name !== "second");
+
+interface Match {
+  numbers: Uint32Array;
+  hits: Uint8Array;
+}
+
+function matchesOf(book: ReviewBook, term: Term): Match[] {
+  return (term.column === null ? ANYWHERE : [term.column]).flatMap((name) => {
+    const { vocabulary, numbers } = book.column(name);
+    const hits = hitsOf(vocabulary, term, BY_WORD.has(name));
+    return hits === null ? [] : [{ numbers, hits }];
+  });
+}
+
+function hitsOf(vocabulary: ReturnType<ReviewBook["column"]>["vocabulary"], { test, text }: Term, atWord: boolean): Uint8Array | null {
+  if (test === "holds") return vocabulary.holding(text, atWord);
+  // A month or a year stands for its first day, or for its last.
+  return vocabulary.where((day) => (test === "since" ? day >= text : day.slice(0, text.length) <= text));
+}
+
+/** Rows of the book that fit what was typed, in the order asked for. */
+export function find(book: ReviewBook, typed: string, sort: Sort): Uint32Array {
+  const order = orderOf(book, sort);
+  const terms = termsOf(typed).map((term) => ({ not: term.not, matches: matchesOf(book, term) }));
+  if (terms.length === 0) return order;
+  const found = new Uint32Array(book.size);
+  let n = 0;
+  for (const row of order) {
+    let fits = true;
+    for (const { not, matches } of terms) {
+      let hit = false;
+      for (const { numbers, hits } of matches) {
+        if (hits[numbers[row] ?? 0] === 1) {
+          hit = true;
+          break;
+        }
+      }
+      if (hit === not) {
+        fits = false;
+        break;
+      }
+    }
+    if (fits) found[n++] = row;
+  }
+  return found.subarray(0, n);
+}
+
+const WORST_FIRST = ["fail", "void", "inconclusive", "open", "pass"];
+
+/** The whole book in one order; equal ones newest first. */
+function orderOf(book: ReviewBook, sort: Sort): Uint32Array {
+  return book.order(sort, () => {
+    if (sort === "newest") return newest(book);
+    const base = orderOf(book, "newest");
+    if (sort === "oldest") return base.slice().reverse();
+    if (sort === "drop") return byDrop(book, base);
+    const { vocabulary, numbers } = book.column(sort === "verdict" ? "word" : sort);
+    const collate = new Intl.Collator("en", { numeric: true }).compare;
+    const compare = sort === "verdict" ? (a: string, b: string) => WORST_FIRST.indexOf(a) - WORST_FIRST.indexOf(b) : collate;
+    return byRank(base, numbers, vocabulary.ranks(compare));
+  });
+}
+
+function newest(book: ReviewBook): Uint32Array {
+  const { started_wall_ms: at } = book;
+  const rows = Uint32Array.from({ length: book.size }, (_, row) => row);
+  return rows.sort((a, b) => (at[b] ?? 0) - (at[a] ?? 0) || book.number(b) - book.number(a));
+}
+
+/** Largest part of the permitted drop first, unmeasured ones last. */
+function byDrop(book: ReviewBook, base: Uint32Array): Uint32Array {
+  const value = (row: number): number => {
+    const drop = book.drop[row] ?? Number.NaN;
+    return Number.isNaN(drop) ? Number.NEGATIVE_INFINITY : drop;
+  };
+  return base.slice().sort((a, b) => {
+    const [one, other] = [value(a), value(b)];
+    return one === other ? 0 : other - one;
+  });
+}
+
+/** Counting sort: stable and linear. */
+function byRank(base: Uint32Array, numbers: Uint32Array, ranks: Uint32Array): Uint32Array {
+  const places = new Uint32Array(ranks.length + 1);
+  const rankOf = (row: number): number => ranks[numbers[row] ?? 0] ?? 0;
+  for (const row of base) places[rankOf(row) + 1] = (places[rankOf(row) + 1] ?? 0) + 1;
+  for (let rank = 1; rank < places.length; rank++) places[rank] = (places[rank] ?? 0) + (places[rank - 1] ?? 0);
+  const sorted = new Uint32Array(base.length);
+  for (const row of base) {
+    const rank = rankOf(row);
+    const place = places[rank] ?? 0;
+    sorted[place] = row;
+    places[rank] = place + 1;
+  }
+  return sorted;
+}

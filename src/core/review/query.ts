@@ -1,0 +1,65 @@
+import type { TextColumn } from "./book.ts";
+import { folded } from "./vocabulary.ts";
+
+/** One wish of a search; all of them must hold. */
+export interface Term {
+  not: boolean;
+  /** `null`: in any of the columns people read. */
+  column: TextColumn | null;
+  /** Folded; for `since` and `until` a day or its beginning. */
+  text: string;
+  test: "holds" | "since" | "until";
+}
+
+/** What people call a column. */
+const FIELDS: Readonly<Record<string, TextColumn>> = {
+  section: "section",
+  stage: "stage",
+  verdict: "word",
+  method: "method",
+  gauge: "gauge",
+  tester: "tester",
+  by: "tester",
+  remark: "codes",
+  reason: "codes",
+  date: "day",
+  day: "day",
+  second: "second",
+  source: "source",
+  state: "state",
+  id: "id",
+};
+
+const WORD = /(-?)(?:([a-z]+):)?(?:"([^"]*)"?|(\S+))/giy;
+
+/**
+ * What is typed into the search line → terms: `fail mill lane`, `-simulated`, `tester:tarn`, `since:2026-03`, `"S3 S4"`. Nothing is an error:
+ * it is read while it is being typed.
+ */
+export function termsOf(typed: string): Term[] {
+  const terms: Term[] = [];
+  const text = folded(typed.slice(0, 400));
+  for (let place = 0; place < text.length; ) {
+    if (text[place] === " ") {
+      place++;
+      continue;
+    }
+    WORD.lastIndex = place;
+    const found = WORD.exec(text);
+    if (found === null) break;
+    place = WORD.lastIndex;
+    const term = termOf(found);
+    if (term !== null) terms.push(term);
+  }
+  return terms;
+}
+
+function termOf([whole = "", minus, field, quoted, bare]: RegExpExecArray): Term | null {
+  const not = minus === "-";
+  const text = (quoted ?? bare ?? "").trim();
+  if (field === "since" || field === "until") return text === "" ? null : { not, column: "day", text, test: field };
+  const column = field === undefined ? null : FIELDS[field];
+  // An unknown word before a colon is part of what is looked for.
+  if (column === undefined) return { not, column: null, text: not ? whole.slice(1) : whole, test: "holds" };
+  return text === "" ? null : { not, column, text, test: "holds" };
+}
