@@ -44,6 +44,19 @@ export interface WaterView {
   expects: "litres" | "head" | null;
 }
 
+/** A test of air read by eye, as it stands. */
+export interface KeyedView {
+  /** Readings may be typed. */
+  expects: boolean;
+  readings: number;
+  /** Since the last was entered, s. */
+  lastAge_s: number | null;
+  /** A reading is called for, since so many seconds; `null`: none is. */
+  called_s: number | null;
+  /** Until the next call, s. */
+  next_s: number | null;
+}
+
 /** Settling as it stands. */
 export interface SettleView {
   /** Left of the method's own time, s. */
@@ -70,6 +83,8 @@ export interface LiveView {
   hold: HoldView | null;
   /** Water tests only, in place of the hold's drop. */
   water?: WaterView;
+  /** Tests of air read by eye only. */
+  keyed?: KeyedView;
   gauge: GaugeHealth;
   alarm: string | null;
   /** Set when the test is over; the session then ends the record. */
