@@ -3,29 +3,39 @@ import { findDriver } from "../../drivers/index.ts";
 import type { Driver } from "../core/driver.ts";
 import { usageError } from "../core/errors.ts";
 import type { JournalEvent } from "../core/journal.ts";
-import { limitsFor } from "../core/methods/index.ts";
 import { JUDGE_VERSION, type RecordStart, type Verdict } from "../core/record.ts";
+import { plainText } from "../core/text.ts";
 import { readReadingsCsv } from "../intake/readingsCsv.ts";
 import { CURVE_LINE, curveEvents } from "../links/recorded.ts";
 import { readJournal } from "../storage/journal.ts";
-import { openArchive } from "../storage/open.ts";
-import { findRecord } from "../storage/records.ts";
+import { type Archive, openArchive } from "../storage/open.ts";
+import { findRecord, listRecords } from "../storage/records.ts";
 import type { Context } from "./command.ts";
 import { driverOf } from "./gauge.ts";
 import { gaugeFrom, ruleFrom } from "./judge.ts";
 import type { ReplayOptions } from "./replay.ts";
-import { limitsFrom, methodFrom, pipeFrom, readNamed } from "./section.ts";
+import { asIs, changed, unfilteredFrom } from "./replayWhatIf.ts";
+import { limitsFrom, pipeFrom, readNamed } from "./section.ts";
 
 /** A recording ready to be played. */
 export interface Played {
+  /** What it is to be judged as. */
   start: RecordStart;
+  /** What it was recorded as; the same object when nothing else is asked for, and for a CSV. */
+  recordedStart: RecordStart;
+  unfiltered: boolean;
+  /** What is other than it was recorded, in words; empty: nothing. */
+  changes: readonly string[];
   driver: Driver;
   events: Iterable<JournalEvent>;
   /** A record carries its own timers and end, a CSV does not. */
   recorded: boolean;
-  /** What it was judged to be; `null` for a CSV, or when another method or rule is asked for. */
+  /** What it was judged to be when it was recorded; `null` for a CSV and for a test that was broken off. */
   before: Verdict | null;
 }
+
+/** An archive or a handover, by its name. */
+const isArchive = (what: string): boolean => /\.staunch$/i.test(what);
 
 /** A file of readings, or else a record of the archive. */
 const isCsv = (what: string): boolean => what === "-" || /\.csv$/i.test(what) || /[\\/]/.test(what);
@@ -61,42 +71,48 @@ async function fromCsv(options: ReplayOptions, { io, program }: Context): Promis
     program,
     judge_version: JUDGE_VERSION,
   };
-  return { start, driver: findDriver("line").create(gauge.driverOptions), events: curveEvents(curve, 0), recorded: false, before: null };
+  const driver = findDriver("line").create(gauge.driverOptions);
+  return { ...asIs(start, options), driver, events: curveEvents(curve, 0), recorded: false, before: null };
 }
 
-async function fromArchive(options: ReplayOptions, { io, archive: path }: Context): Promise<Played> {
+async function fromArchive(path: string, wanted: string | undefined, options: ReplayOptions, { io }: Context): Promise<Played> {
   const archive = openArchive(path, { mode: "read" });
   try {
-    const { number, start, end } = findRecord(archive, options.what);
-    const told = await whatIf(start, options, io);
-    const before = told === start ? (end?.verdict ?? null) : null;
-    return { start: told, driver: driverOf(start.gauge), events: readJournal(archive, number), recorded: true, before };
+    const { number, start, end } = findRecord(archive, wanted ?? onlyRecord(archive));
+    const what = await changed(start, options, io);
+    return {
+      ...what,
+      unfiltered: unfilteredFrom(options, start),
+      driver: driverOf(start.gauge),
+      events: readJournal(archive, number),
+      recorded: true,
+      before: end?.verdict ?? null,
+    };
   } finally {
     archive.close();
   }
 }
 
-/** The same record under another method, section or rule; the very same start when nothing else is asked for. */
-async function whatIf(start: RecordStart, options: ReplayOptions, io: Context["io"]): Promise<RecordStart> {
-  const pipe = pipeFrom(options);
-  const other = options.method !== undefined || options.rule !== undefined || Object.values(pipe).some((value) => value != null);
-  if (!other) return start;
-  const { dn_mm, material, laid_length_m, ...told } = pipe;
-  const size = {
-    dn_mm: dn_mm ?? start.limits.dn_mm,
-    material: material ?? start.limits.material,
-    laid_length_m: laid_length_m ?? start.limits.laid_length_m,
-  };
-  // What was told of the section then still holds under another method; new words need the figures worked out again.
-  const again = options.method ?? (Object.keys(told).length > 0 ? start.limits.method.id : undefined);
-  const before = start.limits.water === undefined ? {} : { water: start.limits.water.plan };
-  const limits =
-    again === undefined
-      ? { ...start.limits, ...size }
-      : limitsFor(await methodFrom(again, io), { ...before, ...start.limits.told, ...told, ...(size as ReturnType<typeof pipeFrom>) });
-  return { ...start, limits, rule: options.rule === undefined ? start.rule : ruleFrom(options.rule) };
+/** A handover of one record need not be told which. */
+function onlyRecord(archive: Archive): string {
+  const lines = listRecords(archive, { limit: 4 });
+  if (lines.length < 2) return "last";
+  throw usageError(
+    "record-missing",
+    `${plainText(archive.path)} holds more than one record.`,
+    `Name one after the file: ${lines.map(({ id }) => plainText(id, 40)).join(", ")}, or last.`,
+  );
 }
 
 /** Whatever was named, ready to be played. StaunchErrors of files, archives, records and methods. */
-export const playedFrom = (options: ReplayOptions, context: Context): Promise<Played> =>
-  isCsv(options.what) ? fromCsv(options, context) : fromArchive(options, context);
+export function playedFrom(options: ReplayOptions, context: Context): Promise<Played> {
+  const { what, record } = options;
+  if (isArchive(what)) return fromArchive(what, record, options, context);
+  if (record !== undefined)
+    throw usageError(
+      "file-unfit",
+      `${JSON.stringify(plainText(what, 60))} is no archive.`,
+      "A record is named after a file ending in .staunch.",
+    );
+  return isCsv(what) ? fromCsv(options, context) : fromArchive(context.archive, what, options, context);
+}

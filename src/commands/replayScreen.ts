@@ -1,0 +1,62 @@
+import { lastValueFrom, tap } from "rxjs";
+import { displayUnit } from "../core/methods/displayUnit.ts";
+import type { RecordStart } from "../core/record.ts";
+import { Film } from "../core/replay/film.ts";
+import { QueueClock } from "../links/queueClock.ts";
+import { recordedLink } from "../links/recorded.ts";
+import { runSession } from "../session/session.ts";
+import type { ReplayFacts } from "../terminal/screens/replayPicture.ts";
+import type { Io, Terminal } from "./io.ts";
+import type { Played } from "./replaySource.ts";
+import { differences } from "./verdictDifferences.ts";
+
+/** The recording run once through the session, as fast as it goes, and kept. */
+export async function filmOf(played: Played, start: RecordStart, unfiltered: boolean): Promise<Film> {
+  const { driver, events, recorded } = played;
+  const film = new Film(start);
+  const link = recordedLink(events, { clock: new QueueClock(start.started_wall_ms), source: start.source, describe: "a replay" });
+  await lastValueFrom(
+    runSession({ link, driver, start, recorded, unfiltered, journal: () => undefined }).pipe(
+      tap(({ event, readings, turns, judge }) => film.add({ event, readings, turns, view: judge.view(event.at_ms) })),
+    ),
+  );
+  return film.finish();
+}
+
+function factsOf(film: Film, { before }: Played, changes: readonly string[]): ReplayFacts {
+  const { verdict } = film;
+  const compared = before !== null && verdict !== null && changes.length === 0;
+  return { film, unit: displayUnit(film.start.limits), before, parted: compared ? differences(before, verdict) : [], changes };
+}
+
+/** Both runs of what is to be looked at: as recorded, and under what is asked for besides. */
+async function filmsOf(played: Played): Promise<{ recorded: ReplayFacts; whatIf: ReplayFacts | null }> {
+  const { start, recordedStart, unfiltered, changes, recorded } = played;
+  // A CSV was recorded as nothing: what is asked for is all there is, and its events can be read once only.
+  if (!recorded || changes.length === 0)
+    return { recorded: factsOf(await filmOf(played, start, unfiltered), played, changes), whatIf: null };
+  return {
+    recorded: factsOf(await filmOf(played, recordedStart, false), played, []),
+    whatIf: factsOf(await filmOf(played, start, unfiltered), played, changes),
+  };
+}
+
+/** Plays it on the screen until the viewer has seen enough, or the terminal is gone; the film of what was asked for. */
+export async function replayOnScreen(played: Played, terminal: Terminal, io: Io, speed: number): Promise<Film> {
+  const facts = await filmsOf(played);
+  const { runReplayScreen } = await import("../terminal/runReplay.tsx");
+  let close = (): void => undefined;
+  const closed = new Promise<void>((resolve) => {
+    close = resolve;
+  });
+  const offInterrupt = io.onInterrupt(() => close());
+  try {
+    const place = { ...terminal, ...facts, speed, clock: io.clock, plays: true, env: { ...io.env } };
+    const screen = await runReplayScreen({ ...place, onClose: () => close(), onError: () => close() });
+    await closed;
+    screen.close();
+  } finally {
+    offInterrupt();
+  }
+  return (facts.whatIf ?? facts.recorded).film;
+}
