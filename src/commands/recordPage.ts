@@ -85,11 +85,23 @@ function sectionText({ section }: RecordStart): string {
 
 function gaugeText({ gauge }: RecordStart, unit: UnitName): string {
   const small = (value_Pa: number): string => `${Number(toUnit(value_Pa, unit).toPrecision(3))} ${unit}`;
-  const parts = [plainText(gauge.url, 120), gauge.reference];
+  const parts = [...onFileText(gauge), plainText(gauge.url, 120), gauge.reference];
   if (gauge.resolution_Pa !== null) parts.push(`steps of ${small(gauge.resolution_Pa)}`);
   if (gauge.accuracy_Pa !== null) parts.push(`within ${small(gauge.accuracy_Pa)}`);
   if (gauge.accuracy_fraction !== null) parts.push(`within ${Number((gauge.accuracy_fraction * 100).toPrecision(3))} %`);
   return parts.join(", ");
+}
+
+/** What the file said of it when the test started. */
+function onFileText({ name, serial, certificate, calibrated, due }: RecordStart["gauge"]): string[] {
+  if (name === undefined) return [];
+  const parts: [string, string | undefined][] = [
+    ["serial no.", serial],
+    ["certificate", certificate],
+    ["calibrated", calibrated],
+    ["due", due],
+  ];
+  return [plainText(name, 60), ...parts.flatMap(([word, text]) => (text === undefined ? [] : [`${word} ${plainText(text, 60)}`]))];
 }
 
 function limitsText({ limits }: RecordStart, unit: UnitName): string {

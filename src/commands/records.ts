@@ -1,9 +1,12 @@
 import { EXIT, isStaunchError, usageError } from "../core/errors.ts";
 import { plainJson } from "../core/text.ts";
+import { kitChecksOfDay } from "../storage/gaugeLogs.ts";
 import { type LockOwner, lockHolder } from "../storage/lock.ts";
 import { type Archive, openArchive } from "../storage/open.ts";
 import { findRecord, listRecords, overridersOf, type RecordFilter } from "../storage/records.ts";
 import type { Command } from "./command.ts";
+import { dayOf } from "./days.ts";
+import { kitCheckLines } from "./gaugePages.ts";
 import { withLookAlikes } from "./lookAlikes.ts";
 import { listLines, overriderLines, recordLines, type Unfinished } from "./recordPage.ts";
 import { commandLine, readWords } from "./words.ts";
@@ -121,9 +124,10 @@ function show(archive: Archive, id: string, holder: Holder, json: boolean): stri
   const { start, end } = found;
   const open = unfinished(start.id, holder);
   const overriders = overridersOf(archive, start.id);
+  const checks = start.gauge.name === undefined ? [] : kitChecksOfDay(archive, start.gauge.name, dayOf(start.started_wall_ms));
   if (!json) {
     const shown = end === null ? found : { ...found, end: { ...end, verdict: withLookAlikes(archive, end.verdict) } };
-    return [...recordLines(shown, open), ...overriderLines(overriders)].join("\n");
+    return [...recordLines(shown, open), ...overriderLines(overriders), ...kitCheckLines(start, checks)].join("\n");
   }
   return plainJson({
     schema: "staunch/record/1",
@@ -131,6 +135,7 @@ function show(archive: Archive, id: string, holder: Holder, json: boolean): stri
     start,
     ended_wall_ms: end?.ended_wall_ms ?? null,
     verdict: end?.verdict ?? null,
+    ...(start.gauge.name === undefined ? {} : { kit_checks: checks }),
     ...(overriders.length === 0 ? {} : { overridden_by: overriders.map((one) => ({ id: one.id, verdict: one.verdict })) }),
   });
 }

@@ -182,7 +182,7 @@ export interface GaugeFacts {
   usb?: string;
   /** Why it is used although its calibration is out of date. */
   outOfDateReason?: string;
-  /** Largest change of its zero in one of the last tests, Pa. */
+  /** How far its zero usually moves in a test, by the zeros kept, Pa. */
   zeroDrift_Pa?: number;
 }
 

@@ -1,0 +1,102 @@
+import { existsSync } from "node:fs";
+import { EXIT, type ExitCode } from "../core/errors.ts";
+import { plainJson } from "../core/text.ts";
+import { serialPorts } from "../links/serialPorts.ts";
+import { kitChecksOf, zerosOf } from "../storage/gaugeLogs.ts";
+import { listGauges, sheetsOf } from "../storage/gauges.ts";
+import { openArchive } from "../storage/open.ts";
+import type { Command, Context } from "./command.ts";
+import { dayOf } from "./days.ts";
+import { gaugeIn, gaugeNamed } from "./gaugeOnFile.ts";
+import { gaugeLines, gaugePage } from "./gaugePages.ts";
+import { fitnessReport } from "./gaugesCheck.ts";
+import { fileGauge, reviseGauge } from "./gaugesEdit.ts";
+import { type Finders, findGauges, findingJson, findingLines } from "./gaugesFind.ts";
+import { type GaugesOptions, parseGauges } from "./gaugesWords.ts";
+import { limitsFrom, pipeFrom } from "./section.ts";
+
+/** Where gauges are looked for. Over the air: `scan` goes here. */
+const FINDERS: Finders = { ports: () => serialPorts() };
+
+/** Zeros and checks shown of one gauge: those of some weeks. */
+const SHOWN_ZEROS = 20;
+const SHOWN_CHECKS = 10;
+
+type Asked<A extends GaugesOptions["ask"]> = Extract<GaugesOptions, { ask: A }>;
+
+function list({ json }: Asked<"list">, { io, archive: path }: Context): ExitCode {
+  const archive = existsSync(path) ? openArchive(path, { mode: "read" }) : null;
+  try {
+    const gauges = archive === null ? [] : listGauges(archive);
+    if (json) io.out(plainJson({ schema: "staunch/gauges/1", gauges: gauges.map(({ name, sheet }) => ({ name, ...sheet })) }));
+    else if (gauges.length === 0) io.err(`No gauge is on file in ${path}: staunch gauges add NAME URL`);
+    else io.out(gaugeLines(gauges, dayOf(io.clock.wall_ms())).join("\n"));
+    return EXIT.pass;
+  } finally {
+    archive?.close();
+  }
+}
+
+function show({ name, json }: Asked<"show">, { io, archive: path }: Context): ExitCode {
+  const archive = openArchive(path, { mode: "read" });
+  try {
+    const gauge = gaugeIn(archive, name);
+    const zeros = zerosOf(archive, gauge.number, SHOWN_ZEROS);
+    const checks = kitChecksOf(archive, gauge.number, SHOWN_CHECKS);
+    const sheets = sheetsOf(archive, gauge.number);
+    if (json) io.out(plainJson({ schema: "staunch/gauge/1", name: gauge.name, ...gauge.sheet, sheets, zeros, kit_checks: checks }));
+    else io.out(gaugePage({ gauge, sheets, zeros, checks, today: dayOf(io.clock.wall_ms()) }).join("\n"));
+    return EXIT.pass;
+  } finally {
+    archive.close();
+  }
+}
+
+async function check({ name, method, section, json }: Asked<"check">, { io, archive }: Context): Promise<ExitCode> {
+  const gauge = gaugeNamed(name, archive);
+  const limits = await limitsFrom(method, pipeFrom(section), io);
+  const { text, exit } = fitnessReport(gauge, limits, dayOf(io.clock.wall_ms()), json);
+  io.out(text);
+  return exit;
+}
+
+async function find({ json }: Asked<"find">, { io }: Context, finders: Finders): Promise<ExitCode> {
+  const found = await findGauges(finders);
+  if (found.complaint !== null) {
+    const why = found.complaint instanceof Error ? found.complaint.message : String(found.complaint);
+    io.err(`staunch: nothing could be heard over the air: ${why}`);
+  }
+  const lines = findingLines(found);
+  if (json) io.out(findingJson(found));
+  else if (lines.length > 0) io.out(lines.join("\n"));
+  else
+    io.err(
+      "No serial port was found. Plug the gauge or its USB adapter in; on Linux you must be in the group that owns the port (often dialout).",
+    );
+  return EXIT.pass;
+}
+
+/** The command with the places it looks at handed in. */
+export function runGauges(options: GaugesOptions, context: Context, finders = FINDERS): ExitCode | Promise<ExitCode> {
+  switch (options.ask) {
+    case "list":
+      return list(options, context);
+    case "show":
+      return show(options, context);
+    case "check":
+      return check(options, context);
+    case "find":
+      return find(options, context, finders);
+    case "add":
+      return fileGauge(options, context);
+    case "calibrate":
+      return reviseGauge(options, context);
+    case "kit-check":
+      return import("./kitCheck.ts").then(({ kitCheck }) => kitCheck(options, context));
+  }
+}
+
+export const gauges: Command<GaugesOptions> = {
+  parse: parseGauges,
+  run: async (options, context) => runGauges(options, context),
+};
