@@ -29,6 +29,8 @@ export class Room {
   adapter: Controller | null = null;
   /** Of the next adapters: below 6 there is no Low Energy. */
   version = 9;
+  /** The next adapters take commands and answer none. */
+  isMute = false;
   readonly #folder = mkdtempSync(join(tmpdir(), "room-"));
   readonly #server: Server;
   #entrances = 0;
@@ -70,7 +72,7 @@ export class Room {
     const adapter = new Controller(this.air, "c0:00:00:00:00:01", this.version);
     this.adapter = adapter;
     this.#sockets.add(socket);
-    adapter.toHost = (packet) => socket.write(packet);
+    if (!this.isMute) adapter.toHost = (packet) => socket.write(packet);
     this.#word = (isOn) => socket.write(Buffer.from([isOn ? 1 : 0]));
     socket.on(
       "data",
