@@ -2,6 +2,7 @@ import Database from "better-sqlite3";
 import records from "./migrations/0001-records.ts";
 import gauges from "./migrations/0002-gauges.ts";
 import seals from "./migrations/0003-seals.ts";
+import review from "./migrations/0004-review.ts";
 
 export interface Migration {
   name: string;
@@ -13,6 +14,7 @@ export const MIGRATIONS: readonly Migration[] = [
   { name: "0001-records", sql: records },
   { name: "0002-gauges", sql: gauges },
   { name: "0003-seals", sql: seals },
+  { name: "0004-review", sql: review },
 ];
 
 /** Marks our files among all SQLite files ("STCH"). */
