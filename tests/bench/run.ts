@@ -8,6 +8,7 @@ const BENCHES: readonly (readonly [name: string, what: string, words: readonly s
   ["session", "a million readings through the session against a plain loop", []],
   ["append", "journal appended and read against bare SQL", []],
   ["screen", "live screen over 20 000 frames: heap and share of a core", []],
+  ["fuzz", "ten million random and mutated bytes into each decoder: no throw, no growth, back within a frame", ["1e7"]],
   ["kill", "50 kills at random moments: what was lost, is the archive sound", []],
   ["truth", "judge against the simulated truth, closed loop", ["300"]],
 ];
@@ -22,7 +23,7 @@ let failed = 0;
 for (const [name, what, usual] of chosen) {
   console.log(`\n== ${name}: ${what}`);
   const file = fileURLToPath(new URL(`${name}.ts`, import.meta.url));
-  const flags = name === "screen" ? ["--expose-gc"] : [];
+  const flags = ["screen", "fuzz"].includes(name) ? ["--expose-gc"] : [];
   const { status } = spawnSync(process.execPath, [...flags, "--import", "tsx", file, ...(only === undefined ? usual : words)], {
     stdio: "inherit",
   });
