@@ -4,6 +4,9 @@
  *     ask ── answer ── interval over ── ask ──────────── time-out ── ask again ── answer ── answer ── ask
  *                                        └ no answer: one more may still come ┘     late      own
  *
+ * So the pace follows the gauge by itself: one that needs longer than the interval is asked the moment it has answered, one that
+ * is quick again is asked at the interval again; never sooner than that, never later than the longer of interval and time-out.
+ *
  * After a time-out two answers may be on their way. Until both have come, or the time-out has passed once more, no
  * new question is asked; so a late answer cannot be taken for the next question's answer for ever.
  */

@@ -1,6 +1,7 @@
 import type { LinkDefaults } from "../core/driver.ts";
 import { type StaunchError, usageError } from "../core/errors.ts";
 import { plainText } from "../core/text.ts";
+import type { ControlLines } from "./serialPort.ts";
 
 /**
  * A gauge's address, taken apart. What is left in `options` is for the driver or the simulated pipe to refuse or use.
@@ -9,7 +10,7 @@ import { plainText } from "../core/text.ts";
  *     └scheme  └ path       └ protocol    └ line    └ options
  */
 export type GaugeAddress =
-  | { scheme: "serial"; path: string; protocol: string; line: LinkDefaults; silence_ms: number | null; options: Options }
+  | { scheme: "serial"; path: string; protocol: string; line: LinkDefaults & ControlLines; silence_ms: number | null; options: Options }
   /** One of `address` and `name` is `null`. */
   | { scheme: "ble"; address: string | null; name: string | null; protocol: string; options: Options }
   | { scheme: "sim"; protocol: string; options: Options }
@@ -70,19 +71,30 @@ function takeOne<T extends string | number>(options: Options, name: string, word
   throw badUrl(`${name}=${JSON.stringify(text)} is no setting of a serial line.`, `${name} must be one of ${words.join(", ")}.`);
 }
 
-function lineOf(options: Options): LinkDefaults {
+function lineOf(options: Options): LinkDefaults & ControlLines {
   const baud = takeWhole(options, "baud", 50, 4_000_000);
   const dataBits = takeOne(options, "dataBits", [5, 6, 7, 8] as const);
   const parity = takeOne(options, "parity", ["none", "even", "odd", "mark", "space"] as const);
   const stopBits = takeOne(options, "stopBits", [1, 1.5, 2] as const);
   const flow = takeOne(options, "flow", ["none", "rtscts", "xonxoff"] as const);
+  const controls = controlsOf(options);
+  if (flow === "rtscts" && controls.rts !== undefined)
+    throw badUrl(`rts=${controls.rts} does not go with flow=rtscts, which works RTS itself.`, "Leave one of them out.");
   return {
+    ...controls,
     ...(baud === undefined ? {} : { baud }),
     ...(dataBits === undefined ? {} : { dataBits }),
     ...(parity === undefined ? {} : { parity }),
     ...(stopBits === undefined ? {} : { stopBits }),
     ...(flow === undefined ? {} : { flow }),
   };
+}
+
+function controlsOf(options: Options): ControlLines {
+  const dtr = takeOne(options, "dtr", ["on", "off"] as const);
+  const rts = takeOne(options, "rts", ["on", "off"] as const);
+  const hupcl = takeOne(options, "hupcl", ["on", "off"] as const);
+  return { ...(dtr === undefined ? {} : { dtr }), ...(rts === undefined ? {} : { rts }), ...(hupcl === undefined ? {} : { hupcl }) };
 }
 
 /** A COM port is named without the leading slash; every other path must be absolute. */

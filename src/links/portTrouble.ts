@@ -51,7 +51,7 @@ const TROUBLES = {
   settings: {
     code: "port-settings",
     says: "These line settings do not suit the serial port",
-    hint: "Check baud, dataBits, parity, stopBits and flow in the gauge's address.",
+    hint: "Check baud, dataBits, parity, stopBits, flow, dtr and rts in the gauge's address.",
   },
   other: {
     code: "port-failed",
@@ -62,6 +62,8 @@ const TROUBLES = {
 
 /** The serial library gives no error codes, only the system's own words behind one of its own; these are Linux, macOS and Windows. */
 const WORDS: readonly [RegExp, Trouble][] = [
+  // A port without control lines (a pseudo-terminal) opens, but refuses to have them set.
+  [/cannot set\b/i, TROUBLES.settings],
   [/cannot lock port|resource temporarily unavailable|resource busy|in use/i, TROUBLES.busy],
   [/permission denied|operation not permitted/i, TROUBLES.forbidden],
   // Windows says "access denied" when another program has the port, and knows no permission for ports.

@@ -7,16 +7,20 @@
 import type { LinkDefaults } from "../core/driver.ts";
 import type { JournalBody } from "../core/journal.ts";
 import type { Clock, Link, LinkSink, OpenLink } from "../core/link.ts";
+import { plainText } from "../core/text.ts";
 import { isPseudoTerminal, portTrouble } from "./portTrouble.ts";
-import { describePort, type MakePort, makeSerialPort, type OpenPort, type PortSettings } from "./serialPort.ts";
+import { type ControlLines, describePort, type MakePort, makeSerialPort, type OpenPort, type PortSettings } from "./serialPort.ts";
+import { usbIdentity } from "./serialPorts.ts";
 import { within } from "./within.ts";
 
-export interface SerialOptions extends LinkDefaults {
+export interface SerialOptions extends LinkDefaults, ControlLines {
   path: string;
   clock: Clock;
   /** Longest wait for a byte before the line is reopened, ms. */
   silence_ms?: number | undefined;
   makePort?: MakePort;
+  /** The USB adapter at a path, as the record keeps it. */
+  identify?: (path: string) => string | null;
 }
 
 const SILENCE_ms = 3000;
@@ -29,7 +33,8 @@ const CLOSE_BOUND_ms = 2000;
 
 /** A link over a serial port; 9600 baud, 8N1, no flow control unless said otherwise. Opens nothing until `open`. */
 export function serialLink(options: SerialOptions): Link {
-  const { path, clock, silence_ms = SILENCE_ms, makePort = makeSerialPort } = options;
+  const { path, clock, silence_ms = SILENCE_ms, makePort = makeSerialPort, identify = usbIdentity } = options;
+  const { dtr, rts, hupcl } = options;
   const settings: PortSettings = {
     path,
     baud: options.baud ?? 9600,
@@ -37,12 +42,15 @@ export function serialLink(options: SerialOptions): Link {
     parity: options.parity ?? "none",
     stopBits: options.stopBits ?? 1,
     flow: options.flow ?? "none",
+    ...(dtr === undefined ? {} : { dtr }),
+    ...(rts === undefined ? {} : { rts }),
+    ...(hupcl === undefined ? {} : { hupcl }),
   };
   return {
     clock,
     source: isPseudoTerminal(path) ? "pseudo-terminal" : "gauge",
     describe: describePort(settings),
-    open: (sink) => new SerialLine(settings, clock, silence_ms, makePort, sink).begin(),
+    open: (sink) => new SerialLine(settings, clock, silence_ms, makePort, identify, sink).begin(),
   };
 }
 
@@ -51,6 +59,7 @@ class SerialLine implements OpenLink {
   readonly #clock: Clock;
   readonly #silence_ms: number;
   readonly #makePort: MakePort;
+  readonly #identify: (path: string) => string | null;
   readonly #sink: LinkSink;
   #port: OpenPort | null = null;
   /** Raised whenever a port is given up: what an old port still has to say is not heard. */
@@ -63,12 +72,20 @@ class SerialLine implements OpenLink {
   #patience_ms: number;
   #pause_ms = FIRST_PAUSE_ms;
 
-  constructor(settings: PortSettings, clock: Clock, silence_ms: number, makePort: MakePort, sink: LinkSink) {
+  constructor(
+    settings: PortSettings,
+    clock: Clock,
+    silence_ms: number,
+    makePort: MakePort,
+    identify: (path: string) => string | null,
+    sink: LinkSink,
+  ) {
     this.#settings = settings;
     this.#clock = clock;
     this.#silence_ms = silence_ms;
     this.#patience_ms = silence_ms;
     this.#makePort = makePort;
+    this.#identify = identify;
     this.#sink = sink;
   }
 
@@ -116,8 +133,14 @@ class SerialLine implements OpenLink {
     this.#everOpen = true;
     this.#pause_ms = FIRST_PAUSE_ms;
     this.#heard_ms = this.#clock.now_ms();
-    this.#emit({ kind: "link-up", detail: describePort(this.#settings) });
+    this.#emit({ kind: "link-up", detail: this.#detail() });
     this.#watch();
+  }
+
+  /** Asked at each opening: another adapter may have been plugged in meanwhile, and the journal is to show it. */
+  #detail(): string {
+    const usb = this.#identify(this.#settings.path);
+    return `${describePort(this.#settings)}${usb === null ? "" : `, USB ${plainText(usb, 80)}`}`;
   }
 
   #refused(error: unknown): void {

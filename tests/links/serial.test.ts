@@ -1,4 +1,5 @@
 /** Over a real pseudo-terminal with the real port library; only the timers are virtual. */
+import { execFileSync } from "node:child_process";
 import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -102,6 +103,39 @@ describe("a line in order", () => {
     await sink.until("the line to be up", (kept) => kept.count("link-up") === 1);
     pty.say("100\n");
     await sink.until("the figure", (kept) => kept.text() === "100\n");
+  });
+
+  test("hang-up on close is taken off, and stays when it is wanted; a port is told open only after that", async () => {
+    const pty = await plug();
+    // A pseudo-terminal is born without it, a serial port with it (Linux, tty_std_termios: from memory).
+    const hangsUp = (): boolean => / hupcl/.test(execFileSync("stty", ["-F", pty.slave, "-a"], { encoding: "utf8" }));
+    execFileSync("stty", ["-F", pty.slave, "hupcl"]);
+    expect(hangsUp()).toBe(true);
+    const kept = open({ hupcl: "on" });
+    await sink.until("the line to be up", (one) => one.count("link-up") === 1);
+    expect(hangsUp()).toBe(true);
+    await kept.close();
+    open();
+    await sink.until("the line to be up again", (one) => one.count("link-up") === 2);
+    expect(hangsUp()).toBe(false);
+  });
+
+  test("what a gauge says while its port is being set is not lost and comes after the opening", async () => {
+    const pty = await plug();
+    pty.say("early\n");
+    const chatter = setInterval(() => pty.say("talk\n"), 1);
+    open();
+    await sink.until("some talk", (kept) => kept.text().includes("talk\ntalk\n"));
+    clearInterval(chatter);
+    expect(sink.kinds()[0]).toBe("link-up");
+  });
+
+  test("DTR and RTS cannot be set on a port that has none, and that is said", async () => {
+    await plug();
+    open({ dtr: "off" });
+    const error = await failure();
+    expect(error).toMatchObject({ code: "port-settings", exit: 69 });
+    expect(error.hint).toContain("dtr and rts");
   });
 
   test("a pseudo-terminal is told from a gauge, behind a link too", async () => {

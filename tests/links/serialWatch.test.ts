@@ -1,7 +1,7 @@
 /** What a serial link does when ports misbehave in ways no pseudo-terminal can be made to; ports are played. */
 import { beforeEach, expect, test } from "vitest";
 import { QueueClock } from "../../src/links/queueClock.ts";
-import { serialLink } from "../../src/links/serial.ts";
+import { type SerialOptions, serialLink } from "../../src/links/serial.ts";
 import type { PortEvents } from "../../src/links/serialPort.ts";
 import { KeptSink } from "../support/sink.ts";
 import { turning } from "../support/until.ts";
@@ -26,10 +26,11 @@ beforeEach(() => {
   refuseFrom = Number.POSITIVE_INFINITY;
 });
 
-const link = () =>
+const link = (more: Partial<SerialOptions> = {}) =>
   serialLink({
     path: "/dev/null",
     clock,
+    ...more,
     makePort: async (_, events) => {
       const port: PlayedPort = { madeAt_ms: clock.now_ms(), events, closed: 0, write: async () => {}, close: async () => {} };
       ports.push(port);
@@ -146,6 +147,22 @@ test("it tries for ever once it has been open, with pauses of at most 2 s", asyn
   );
   expect(sink.kinds()).toEqual(["link-up", "link-down", "link-up"]);
   expect(sink.failures).toEqual([]);
+});
+
+test("each opening says which USB adapter it found and how the control lines stand", async () => {
+  const adapters = ["0403:6001 A50285BI", "1a86:7523\u001b[2J", null];
+  link({ dtr: "off", rts: "on", hupcl: "on", identify: () => adapters.shift() ?? null }).open(sink);
+  const detail = "/dev/null at 9600 baud, 8N1, DTR off, RTS on, hang-up on close";
+  for (const [i, usb] of [", USB 0403:6001 A50285BI", ", USB 1a86:7523", ""].entries()) {
+    await upTimes(i + 1);
+    expect(sink.last("link-up")?.detail).toBe(`${detail}${usb}`);
+    port(i + 1).events.gone("unplugged");
+    await turning(
+      "the next port",
+      () => ports.length === i + 2,
+      () => clock.runNext(),
+    );
+  }
 });
 
 test("closing resolves even when the port does not close", async () => {

@@ -29,3 +29,58 @@ describe("one question at a time", () => {
     expect(askWhenDue(asking(0, 1, false), 700, { interval_ms: 800, timeout_ms: 500 })).toMatchObject({ ask: false, wakeAt_ms: 800 });
   });
 });
+
+describe("the pace follows the gauge", () => {
+  let mostOpen = 0;
+
+  /** Times of the questions to a gauge that takes `answer_ms(t)` for one asked at t; `null`: it does not answer. */
+  function asked(until_ms: number, answer_ms: (at_ms: number) => number | null): number[] {
+    const questions: number[] = [];
+    const answers: number[] = [];
+    let state = neverAsked;
+    let now_ms = 0;
+    mostOpen = 0;
+    while (now_ms <= until_ms) {
+      if (answers[0] === now_ms) {
+        answers.shift();
+        state = afterAnswer(state);
+      }
+      const turn = askWhenDue(state, now_ms, pace);
+      ({ asking: state } = turn);
+      mostOpen = Math.max(mostOpen, state.open);
+      if (turn.ask) {
+        questions.push(now_ms);
+        const takes_ms = answer_ms(now_ms);
+        // A gauge works its questions off one after the other.
+        if (takes_ms !== null) answers.push(Math.max(now_ms, answers.at(-1) ?? 0) + takes_ms);
+      }
+      now_ms = Math.min(answers[0] ?? Number.POSITIVE_INFINITY, Math.max(turn.wakeAt_ms, now_ms + 1));
+    }
+    return questions;
+  }
+  const gaps = (times: readonly number[]): number[] => times.slice(1).map((at_ms, i) => at_ms - (times[i] ?? 0));
+
+  test("a quick gauge is asked at the interval", () => {
+    expect(new Set(gaps(asked(5000, () => 30)))).toEqual(new Set([100]));
+    expect(mostOpen).toBe(1);
+  });
+
+  test("a slower one is asked the moment it has answered, and at the interval again when it is quick again", () => {
+    const times = asked(9000, (at_ms) => (at_ms < 3000 || at_ms >= 6000 ? 20 : 430));
+    expect(new Set(gaps(times.filter((at_ms) => at_ms >= 3000 && at_ms < 6000)))).toEqual(new Set([430]));
+    expect(new Set(gaps(times.filter((at_ms) => at_ms >= 6430)))).toEqual(new Set([100]));
+  });
+
+  test("one that does not answer is asked at the time-out, and no later", () => {
+    const mute = gaps(asked(60_000, () => null));
+    expect(new Set(mute)).toEqual(new Set([1000]));
+    expect(Math.max(...gaps(asked(60_000, (at_ms) => (at_ms % 7 === 0 ? null : 1700))))).toBeLessThanOrEqual(1700);
+  });
+
+  test("one slower than the time-out still has each answer counted for, and never more than two questions open", () => {
+    const times = asked(60_000, () => 1200);
+    expect(times.length).toBeGreaterThan(30);
+    expect(mostOpen).toBe(2);
+    expect(Math.min(...gaps(times))).toBeGreaterThanOrEqual(100);
+  });
+});
