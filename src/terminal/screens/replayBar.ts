@@ -90,10 +90,10 @@ export function replayKeysRow(state: ReplayState): Line {
     ];
   }
   if (state.notice !== null) return plainLine(` ${plainText(state.notice, 200)}`, { bold: true });
-  const also = state.whatIf === null ? "" : " w/as recorded";
   const words = state.columns < 110 ? KEYS : LONG_KEYS;
-  return plainLine(` ${words}${state.columns < 110 && also !== "" ? " w" : also} q`.replace(/ q$/, " · q"), { dim: true });
+  const also = state.whatIf === null ? "" : state.columns < 110 ? " · w" : state.showsWhatIf ? " · w as recorded" : " · w what if";
+  return plainLine(` ${words}${also} · q`, { dim: true });
 }
 
-const KEYS = "space play · ←→ 1 s · [ ] reading · n p event · g time · + - · b bytes · v figures";
-const LONG_KEYS = "space play · ←→ second · [ ] reading · n p event · g go to · + - speed · Home End · b bytes · v figures";
+const KEYS = "space play · ←→ 1 s · [] reading · np event · g time · +- · b bytes · v";
+const LONG_KEYS = "space play · ←→ second · [] reading · n p event · g time · +- speed · b bytes · v figures";

@@ -9,7 +9,7 @@ import { tapeTime } from "./replayBar.ts";
 
 /** Cells before the bytes (time, direction), and those after them for the reading. */
 const HEAD = 14;
-const TAIL = 20;
+const TAIL = 15;
 
 const hex = (bytes: Uint8Array): string => Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join(" ");
 

@@ -45,7 +45,7 @@ const FIGURES: readonly Figure[] = [
   {
     label: "u of the drop",
     of: (v) => v.hold.u_drop_Pa,
-    words: (v, scale) => pressure({ ...scale, decimals: scale.decimals + 2 }, v.hold.u_drop_Pa),
+    words: (v, scale) => pressure(scale, v.hold.u_drop_Pa),
   },
   { label: "time of drop", of: (v) => v.hold.time_s, words: (v) => (v.hold.time_s === null ? "--" : `${significant(v.hold.time_s, 5)} s`) },
   { label: "conforming", of: (v) => v.hold.probability_conforming, words: (v) => probability(v.hold.probability_conforming) },
@@ -59,7 +59,7 @@ const FIGURES: readonly Figure[] = [
   { label: "leak", of: (v) => v.leak, words: (v) => (v.leak.rate_L_min === null ? "--" : `${significant(v.leak.rate_L_min, 3)} L/min`) },
   { label: "remarks", of: (v) => v.remarks, words: (v) => codes(v.remarks) },
   { label: "readings", of: (v) => v.readings, words: (v) => String(v.readings), soFar: (view) => String(view.gauge.readings) },
-  { label: "phases", of: (v) => v.phases, words: (v) => `${v.phases.length}` },
+  { label: "phases from", of: (v) => v.phases, words: (v) => v.phases.map(({ from_s }) => duration(from_s)).join(" ") },
 ];
 
 const same = (a: unknown, b: unknown): boolean => JSON.stringify(a ?? null) === JSON.stringify(b ?? null);
@@ -104,7 +104,8 @@ export function figureRows(state: ReplayState, view: LiveView, scale: PressureSc
       inverse: true,
     },
   );
-  const all = rowsOf(state, view, scale);
+  // An inspector wants the digits in which two verdicts may part.
+  const all = rowsOf(state, view, { ...scale, width: 0, decimals: scale.decimals + 2 });
   const room = rows - 1;
   const kept = all.slice(0, all.length > room ? room - 1 : room);
   const body = kept.map((row) =>

@@ -1,6 +1,6 @@
 import type { Verdict } from "../../core/record.ts";
 import { plainText } from "../../core/text.ts";
-import { type PressureScale, pressure } from "../figures.ts";
+import { figure, type PressureScale, pressure } from "../figures.ts";
 import { type Line, lineWidth, type Piece, plainLine, spread } from "../parts/line.ts";
 import { sourceWord } from "../plain.ts";
 import { barRows, placeRow, replayKeysRow } from "./replayBar.ts";
@@ -9,7 +9,7 @@ import { figureRows } from "./replayFigures.ts";
 import { crewState } from "./replayPicture.ts";
 import { type ReplayState, shown } from "./replayState.ts";
 import { healthRow } from "./testHeader.ts";
-import { layTest, scaleOf } from "./testLayout.ts";
+import { isLow, layTest, scaleOf } from "./testLayout.ts";
 
 /** Two panes stand side by side from here on. */
 const WIDE_COLUMNS = 110;
@@ -20,7 +20,7 @@ const LEAST_CREW_ROWS = 9;
 function inShort({ verdict, hold, water }: Verdict, scale: PressureScale): string {
   const word = verdict.toUpperCase();
   if (water !== undefined || hold.drop_Pa === null) return word;
-  return `${word}, drop ${pressure(scale, hold.drop_Pa)} of ${pressure(scale, hold.permitted_Pa)}`;
+  return `${word}, drop ${figure(scale, hold.drop_Pa).trim()} of ${pressure(scale, hold.permitted_Pa)}`;
 }
 
 /** How what comes out stands to what was recorded. */
@@ -30,22 +30,25 @@ function comparison(state: ReplayState, scale: PressureScale): string {
   if (!atEnd || film.verdict === null) return before === null ? "no recorded verdict" : `recorded: ${inShort(before, scale)}`;
   const now = inShort(film.verdict, scale);
   if (before === null) return `replayed: ${now}`;
-  if (state.showsWhatIf && state.whatIf !== null) return `${now} · recorded: ${inShort(before, scale)}`;
+  if (state.showsWhatIf && state.whatIf !== null) return `what if: ${now} · recorded: ${inShort(before, scale)}`;
   if (parted.length === 0) return `replayed: ${now} · as recorded, to the last digit`;
   const newer = before.judge_version !== film.verdict.judge_version ? "judged differently now" : "NOT AS RECORDED";
   return `${newer}: ${film.verdict.verdict.toUpperCase()}, recorded ${before.verdict.toUpperCase()}; ${parted.map((one) => plainText(one, 80)).join("; ")}`;
 }
 
-/** That this is no running test, what is other than it was, and the verdict: the top row of every replay. */
-function titleRow(state: ReplayState, scale: PressureScale): Line {
-  const { film, changes } = shown(state);
-  const word = sourceWord(film.start.source);
-  const loud = { inverse: true, bold: true };
-  const tag: Piece = { text: changes.length > 0 ? " WHAT IF " : " REPLAY ", look: loud };
-  const what = changes.length === 0 ? "" : ` ${changes.map((one) => plainText(one, 60)).join(", ")} · nothing is changed ·`;
-  const parted = !state.showsWhatIf && state.player.index === film.length - 1 && shown(state).parted.length > 0;
-  const left: Line = [tag, { text: what }, { text: ` ${comparison(state, scale)}`, look: { bold: parted } }];
-  return spread(left, word === null ? [] : [{ text: ` ${word} `, look: loud }], state.columns);
+const LOUD = { inverse: true, bold: true };
+
+/**
+ * That this is no running test, what is other than it was, and the verdict: the top of every replay. `word` says that the record proves
+ * nothing, where the crew's own rows have no room for it.
+ */
+function titleRows(state: ReplayState, scale: PressureScale, word: string | null): Line[] {
+  const { changes } = shown(state);
+  const right: Line = word === null ? [] : [{ text: ` ${word} `, look: LOUD }];
+  const told: Piece = { text: ` ${comparison(state, scale)}`, look: { bold: true } };
+  if (changes.length === 0) return [spread([{ text: " REPLAY ", look: LOUD }, told], right, state.columns)];
+  const what = ` ${changes.map((one) => plainText(one, 60)).join(", ")} · nothing recorded is changed`;
+  return [spread([{ text: " WHAT IF ", look: LOUD }, { text: what }], right, state.columns), [told]];
 }
 
 const padded = (line: Line, cells: number): Line => [...line, { text: " ".repeat(Math.max(0, cells - lineWidth(line))) }];
@@ -77,13 +80,14 @@ export function layReplay(state: ReplayState): Line[] {
   const scale = scaleOf(picture.film.start.limits, picture.unit);
   const height = Math.max(1, state.rows - 1);
   const below = [...barRows(state), placeRow(state), replayKeysRow(state)].slice(-Math.max(1, height - 2));
-  const above = [titleRow(state, scale)];
-  const room = Math.max(0, height - above.length - below.length);
+  const titled = (low: boolean): Line[] => titleRows(state, scale, low ? sourceWord(picture.film.start.source) : null);
+  const above = titled(true).length;
+  const room = Math.max(0, height - above - below.length);
   const wanted = state.bytes || state.figures ? Math.min(18, Math.floor(room * 0.45)) : 0;
   const panes = room - wanted >= LEAST_CREW_ROWS && wanted >= 3 ? paneRows(state, scale, wanted) : [];
   const crew = crewState(picture, state.player, { ...state, rows: room - panes.length + 1 });
   const seen = room - panes.length > 0 ? layTest(crew, [healthRow(crew)]) : [];
-  const rows = [...above, ...seen, ...panes];
+  const rows = [...titled(isLow(crew)), ...seen, ...panes];
   while (rows.length < height - below.length) rows.push(plainLine(""));
   return [...rows.slice(0, Math.max(0, height - below.length)), ...below].slice(-height);
 }

@@ -41,6 +41,7 @@ export function crewState({ film, unit, traceAt }: ReplayPicture, { index, at_ms
   const blank = firstState({ start, unit, cautions: start.limits.cautions, ...place }, film.from_ms);
   return {
     ...blank,
+    desk: true,
     view: views.at(index),
     turns: film.turnsUntil(index, TURNS_SHOWN),
     trace: traceAt(readings.countUpTo(index)),

@@ -53,7 +53,7 @@ function paged(state: TestState, lines: readonly Line[], room: number): Line[] {
   const page = (Math.floor((state.now_ms - state.pagesFrom_ms) / 8000) + state.turned) % pages;
   return [
     ...lines.slice(page * size, (page + 1) * size),
-    plainLine(`page ${page + 1} of ${pages} · space turns the page`, {
+    plainLine(`page ${page + 1} of ${pages} · ${state.desk ? "↓" : "space"} turns the page`, {
       dim: true,
     }),
   ].slice(0, room);
@@ -76,7 +76,7 @@ function verdictBody(state: TestState, view: LiveView, scale: PressureScale, roo
   const wide = cells(2) <= state.columns ? 2 : 1;
   const word = blockText(letters, wide);
   const gap = " ".repeat(2 * wide);
-  const fits = cells(wide) <= state.columns && room >= DIGIT_ROWS + 4;
+  const fits = cells(wide) <= state.columns && room >= leastForBlocks(state, 4);
   const big: Line[] = fits ? blockMark(verdict.verdict, wide).map((row, y) => [{ text: `${row}${gap}${word[y] ?? ""}`, look }]) : [];
   const text = verdictLines(verdict, state.unit).flatMap((line, i) =>
     wrap(line, state.columns - 2).map((row, j) => plainLine(`${j === 0 ? "" : "  "}${row}`, i === 0 ? look : {})),
@@ -86,8 +86,11 @@ function verdictBody(state: TestState, view: LiveView, scale: PressureScale, roo
   return [...big, ...paged(state, text, left - chart.length), ...chart];
 }
 
+/** Rows from which block letters are used, when so many must be left beside them; at a desk the curve and the words want more. */
+const leastForBlocks = (state: TestState, beside: number): number => DIGIT_ROWS + (state.desk ? 14 : beside);
+
 function runningBody(state: TestState, view: LiveView, scale: PressureScale, room: number): Line[] {
-  const figures = room >= DIGIT_ROWS + 2 ? bigFigures(state, view, scale) : [smallFigures(state, view, scale)];
+  const figures = room >= leastForBlocks(state, 2) ? bigFigures(state, view, scale) : [smallFigures(state, view, scale)];
   const spare = room - figures.length;
   const middle = middleRows(state, view, scale, spare - 6).slice(0, Math.max(0, spare));
   const rest = spare - middle.length;
@@ -110,6 +113,9 @@ function body(state: TestState, scale: PressureScale, room: number): Line[] {
   return isOver(state) ? verdictBody(state, view, scale, room) : runningBody(state, view, scale, room);
 }
 
+/** So few rows that section, gauge and keys are left out. */
+export const isLow = ({ rows }: Pick<TestState, "rows">): boolean => rows - 1 < 14;
+
 /** How pressures stand on the screen of one test. */
 export const scaleOf = (limits: Limits, unit: string): PressureScale =>
   pressureScale(unit, limits.permittedDrop_Pa, Math.sign(limits.test_Pa) * Math.max(Math.abs(limits.top_Pa), Math.abs(limits.charge_Pa)));
@@ -122,7 +128,7 @@ export const scaleOf = (limits: Limits, unit: string): PressureScale =>
 export function layTest(state: TestState, foot: readonly Line[] = [healthRow(state), keysRow(state)]): Line[] {
   const scale = scaleOf(state.start.limits, state.unit);
   const height = Math.max(1, state.rows - 1);
-  const low = height < 14;
+  const low = isLow(state);
   const above = [...(low ? [] : header(state, scale)), phaseRow(state), ...askRows(state), ...noticeRows(state, scale)];
   const below = low ? [] : foot;
   const rows = [...above, ...body(state, scale, Math.max(1, height - above.length - below.length))];

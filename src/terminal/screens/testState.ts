@@ -15,6 +15,8 @@ export interface TestState {
   columns: number;
   rows: number;
   colour: boolean;
+  /** Read at a desk, in a replay: the curve comes before block letters, and the space bar is not for pages. */
+  desk: boolean;
   view: LiveView | null;
   /** The last turns, oldest first. */
   turns: readonly Turn[];
@@ -72,6 +74,7 @@ export const firstState = (facts: TestScreenFacts, now_ms: number): TestState =>
   cautions: facts.cautions,
   ...sizeOf(facts.columns, facts.rows),
   colour: facts.colour,
+  desk: false,
   view: null,
   turns: [],
   trace: EMPTY_TRACE,
