@@ -65,7 +65,7 @@ describe("a gauge that goes out of range in the hold", () => {
   let short: Done;
   let long: Done;
   beforeAll(async () => {
-    [short, long] = await Promise.all([testWith(7), testWith(45)]);
+    [short, long] = await Promise.all([testWith(6), testWith(45)]);
   }, 60_000);
 
   it("and is back soon: the link was lost, found again, and the hold stands", () => {
