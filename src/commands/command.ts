@@ -6,6 +6,8 @@ export interface Context {
   io: Io;
   /** Path of the archive: `--archive`, else STAUNCH_ARCHIVE, else the platform's data directory. Not created yet. */
   archive: string;
+  /** Path of this machine's private key: STAUNCH_KEY, else in the platform's data directory. Absent: nothing is sealed. */
+  key?: string;
   /** Name and version, as kept in records: "staunch 0.1.0". */
   program: string;
 }

@@ -1,3 +1,4 @@
+import { dirname, join } from "node:path";
 import { EXIT, type ExitCode, StaunchError, usageError } from "../core/errors.ts";
 import { plainText } from "../core/text.ts";
 import type { CommandEntry } from "./command.ts";
@@ -9,7 +10,7 @@ export interface Program {
   /** "0.1.0" */
   version: string;
   commands: readonly CommandEntry[];
-  /** The platform's own place for the archive; asked only when nobody named one. */
+  /** The platform's own place for the archive; this machine's key lies in a folder beside it. */
   defaultArchive(): Promise<string>;
 }
 
@@ -103,9 +104,11 @@ export async function runWords(words: readonly string[], io: Io, program: Progra
   const options = loaded.parse(ask === "help" ? ["--help", ...rest] : rest, io);
   if (options === null) return EXIT.pass;
   const given = archive ?? (io.env.STAUNCH_ARCHIVE || undefined);
+  const usual = await program.defaultArchive();
   return loaded.run(options, {
     io,
-    archive: given ?? (await program.defaultArchive()),
+    archive: given ?? usual,
+    key: io.env.STAUNCH_KEY || join(dirname(usual), "key", "private.pem"),
     program: `staunch ${program.version}`,
   });
 }

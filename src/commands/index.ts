@@ -28,6 +28,11 @@ export const COMMANDS: readonly CommandEntry[] = [
     load: async () => (await import("./records.ts")).records,
   },
   {
+    name: "verify",
+    summary: "are the records as they were sealed: seals, chain, keys, day-end code",
+    load: async () => (await import("./verify.ts")).verify,
+  },
+  {
     name: "methods",
     summary: "list test methods, work one out for a section, check a method file",
     load: async () => (await import("./methods.ts")).methods,

@@ -8,6 +8,7 @@ import { plainText } from "../core/text.ts";
 import { runSession, type Update } from "../session/session.ts";
 import { closeInterrupted } from "../storage/interrupted.ts";
 import type { Archive } from "../storage/open.ts";
+import type { Sealing } from "../storage/sealRecord.ts";
 import { createRecord } from "../storage/writer.ts";
 import type { TestScreenHandle } from "../terminal/runTest.tsx";
 import { Entry } from "./entry.ts";
@@ -23,6 +24,7 @@ import { Voice } from "./voice.ts";
 export interface TestRun {
   io: Io;
   archive: Archive;
+  sealing: Sealing | null;
   start: RecordStart;
   gauge: ReadyGauge;
   show: { plain: boolean; json: boolean; events: boolean; say: boolean };
@@ -103,15 +105,15 @@ const pointsOf = ({ readings, judge }: Update) =>
 
 /** The session to its end; resolves when the verdict is on disk. Whatever breaks it, the record is closed. */
 function follow(run: TestRun, keys: Subject<string>, trouble: (error: unknown) => void, show: (update: Update) => void): Promise<Update> {
-  const { io, archive, start, gauge } = run;
-  const writer = new LateWriter(() => createRecord(archive, start, io.clock), trouble);
+  const { io, archive, sealing, start, gauge } = run;
+  const writer = new LateWriter(() => createRecord(archive, start, io.clock, sealing), trouble);
   const keyed = isKeyed(start);
   const patience = keyed ? {} : { patience_ms: PATIENCE_MS };
   const session = runSession({ ...gauge, start, keys, ...patience, journal: (event) => writer.append(event) });
   return new Promise<Update>((resolve, reject) => {
     let last: Update | null = null;
     const fail = (error: unknown): void => {
-      if (writer.made) closeInterrupted(archive, io.clock.wall_ms(), foldJournal);
+      if (writer.made) closeInterrupted(archive, io.clock.wall_ms(), foldJournal, sealing);
       reject(error);
     };
     session.subscribe({

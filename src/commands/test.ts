@@ -15,6 +15,7 @@ import { gaugeFrom, ruleFrom } from "./judge.ts";
 import { overriddenBy } from "./overrides.ts";
 import { paceFrom } from "./pace.ts";
 import { runTest } from "./runTest.ts";
+import { sealingFor } from "./sealingFor.ts";
 import { limitsFrom, pipeFrom, type SectionWords, sectionOptions } from "./section.ts";
 import { ventFrom } from "./ventFrom.ts";
 import { commandLine, readWords } from "./words.ts";
@@ -152,16 +153,18 @@ export const test: Command<TestOptions> = {
       const vent = options.ventFrom === undefined ? {} : ventFrom(archive, options.ventFrom);
       const start = startOf(options, limits, { ...gauge, facts: { ...gauge.facts, ...vent } }, overrides, context);
       const owner = { pid: process.pid, host: hostname(), since_wall_ms: start.started_wall_ms, record: start.id };
+      const seals = sealingFor(context);
       const lock = lockArchive(archive.path, owner);
       try {
-        const found = closeInterrupted(archive, io.clock.wall_ms(), foldJournal);
+        const found = closeInterrupted(archive, io.clock.wall_ms(), foldJournal, seals.sealing);
         for (const id of found.closed) io.err(`staunch: record ${id} had been broken off; it is closed now.`);
         for (const { id } of found.failed) io.err(`staunch: record ${id} was broken off and cannot be closed; it stays as it is.`);
         const { plain, json, events, say } = { plain: false, json: false, events: false, say: false, ...options };
         const show = { plain: plain || json || events || io.terminal === null, json, events, say };
-        return await runTest({ io, archive, start, gauge, show, leaves: pace !== null && pace > 1 });
+        return await runTest({ io, archive, sealing: seals.sealing, start, gauge, show, leaves: pace !== null && pace > 1 });
       } finally {
         lock.release();
+        seals.finish();
       }
     } finally {
       archive.close();

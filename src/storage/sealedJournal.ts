@@ -3,7 +3,7 @@ import { versionOf } from "./migrate.ts";
 import type { Archive } from "./open.ts";
 import { checkClaims, unpackBlock } from "./pack.ts";
 import { headOf, type SealedHead } from "./sealHead.ts";
-import { damagedError, sqliteCode } from "./trouble.ts";
+import { damagedError, guarded, sqliteCode } from "./trouble.ts";
 
 /** An archive opened for reading only may be older than seals: then nothing in it is sealed. */
 export const knowsSeals = ({ db }: Archive): boolean => versionOf(db) >= 3;
@@ -23,8 +23,12 @@ export function sealedJournal(archive: Archive, record: number): JournalEvent[] 
   return unpackEntry(archive, sealed.entry, head);
 }
 
+/** As `sealedJournal`, of an entry whose head was read already. */
+export const unpackSealed = (archive: Archive, entry: number, head: SealedHead): JournalEvent[] =>
+  guarded(archive.path, () => unpackEntry(archive, entry, head));
+
 /** The events in the blocks of one entry, of which the head tells hashes and sizes. */
-export function unpackEntry(archive: Archive, entry: number, head: SealedHead): JournalEvent[] {
+function unpackEntry(archive: Archive, entry: number, head: SealedHead): JournalEvent[] {
   const blocks = archive.db.prepare<[number], Uint8Array>("select bytes from blocks where entry = ? order by place").pluck().all(entry);
   try {
     if (blocks.length !== head.blocks.length) throw new RangeError("blocks are missing, or too many");

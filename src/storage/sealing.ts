@@ -1,4 +1,5 @@
 import { fingerprintOf, NO_SEAL, sealOf, signSeal } from "../evidence/seal.ts";
+import { chainHead } from "./chainHead.ts";
 import type { Signer } from "./key.ts";
 import type { Archive } from "./open.ts";
 import type { PackedBlock } from "./pack.ts";
@@ -23,12 +24,11 @@ export interface Sealed {
 }
 
 /** Puts an entry at the end of this archive's chain and signs it. To be called inside a transaction: place and previous seal are allotted here. */
-export function appendEntry({ db, id: chain }: Archive, signer: Signer, entry: NewEntry): Sealed {
-  const last = db
-    .prepare<[string], { number: number; seal: Uint8Array }>("select number, seal from seals where chain = ? order by number desc limit 1")
-    .get(chain);
+export function appendEntry(archive: Archive, signer: Signer, entry: NewEntry): Sealed {
+  const { db, id: chain } = archive;
+  const last = chainHead(archive);
   const number = (last?.number ?? 0) + 1;
-  const previous = last === undefined ? NO_SEAL : new Uint8Array(last.seal);
+  const previous = last === null ? NO_SEAL : new Uint8Array(last.seal);
   const { kind, subject, attempt, sealed_wall_ms, blocks } = entry;
   const key = fingerprintOf(signer.publicDer);
   const claims = blocks.map(({ hash, events, unpacked }) => ({ sha256: Buffer.from(hash).toString("hex"), events, bytes: unpacked }));

@@ -1,3 +1,4 @@
+import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import type { CommandEntry } from "../../src/commands/command.ts";
 import { explain, type Program, runWords } from "../../src/commands/frame.ts";
@@ -18,8 +19,8 @@ function echo(name: string): CommandEntry {
         io.out(`help of ${name}`);
         return null;
       },
-      run: async (words, { io, archive, program }) => {
-        io.out(JSON.stringify({ name, words, archive, program }));
+      run: async (words, { io, archive, key, program }) => {
+        io.out(JSON.stringify({ name, words, archive, key, program }));
         return 2;
       },
     }),
@@ -39,7 +40,7 @@ async function run(words: readonly string[], env: Record<string, string> = {}) {
 }
 
 const echoed = async (words: readonly string[], env: Record<string, string> = {}) =>
-  JSON.parse((await run(words, env)).out) as { words: string[]; archive: string; program: string };
+  JSON.parse((await run(words, env)).out) as { words: string[]; archive: string; key: string; program: string };
 
 describe("the frame", () => {
   it.each([[["--help"]], [["-h"]], [["help"]]])("%j lists every command on stdout", async (words) => {
@@ -67,6 +68,7 @@ describe("the frame", () => {
       name: "judge",
       words: ["a.csv", "--json"],
       archive: "/data/default.sqlite",
+      key: join("/data", "key", "private.pem"),
       program: "staunch 9.9.9",
     });
   });
@@ -77,6 +79,12 @@ describe("the frame", () => {
     expect((await echoed(["judge", "x", "--archive=b.sqlite"], env)).archive).toBe("b.sqlite");
     expect((await echoed(["judge"], env)).archive).toBe("/env.sqlite");
     expect((await echoed(["judge"], { STAUNCH_ARCHIVE: "" })).archive).toBe("/data/default.sqlite");
+  });
+
+  it("takes the key from the environment, then from the machine, whatever the archive is", async () => {
+    const own = join("/data", "key", "private.pem");
+    expect((await echoed(["judge"], { STAUNCH_KEY: "/env.pem" })).key).toBe("/env.pem");
+    expect((await echoed(["--archive", "a.sqlite", "judge"], { STAUNCH_KEY: "" })).key).toBe(own);
   });
 
   it("leaves words after -- alone", async () => {

@@ -1,9 +1,17 @@
 import { spawn } from "node:child_process";
 import { once } from "node:events";
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { Watched } from "./until.ts";
 
 const PROGRAM = fileURLToPath(new URL("../../dist/staunch.js", import.meta.url));
+
+/** Tests leave the key of the machine they run on alone. */
+const folder = mkdtempSync(join(tmpdir(), "staunch-key-"));
+const STAUNCH_KEY = join(folder, "private.pem");
+process.on("exit", () => rmSync(folder, { recursive: true, force: true }));
 
 export interface Running {
   /** What it has written so far. */
@@ -18,7 +26,10 @@ export interface Running {
 
 /** Starts the built program; stdin is closed and no stream is a terminal. */
 export function startProgram(words: readonly string[], env: Record<string, string> = {}): Running {
-  const child = spawn(process.execPath, [PROGRAM, ...words], { stdio: ["ignore", "pipe", "pipe"], env: { ...process.env, ...env } });
+  const child = spawn(process.execPath, [PROGRAM, ...words], {
+    stdio: ["ignore", "pipe", "pipe"],
+    env: { ...process.env, STAUNCH_KEY, ...env },
+  });
   const watched = new Watched();
   let out = "";
   let err = "";

@@ -1,0 +1,72 @@
+import { EXIT, type ExitCode } from "../core/errors.ts";
+import { plainText } from "../core/text.ts";
+import type { ChainFinding } from "../evidence/chain.ts";
+import type { EntryReport, VerifyReport } from "./verifyArchive.ts";
+
+const WORDS: Readonly<Record<EntryReport["standing"], string>> = {
+  intact: "intact",
+  altered: "ALTERED",
+  unsealed: "unsealed",
+  "unknown-key": "unknown key",
+};
+
+/** 1 when anything was altered, deleted from this archive's own chain or stands there twice; else 2 when anything is unsealed or of a key nobody named. */
+export function exitOf({ archive, entries, findings }: VerifyReport): ExitCode {
+  const isBroken = (one: ChainFinding): boolean => one.kind === "forked" || (one.kind === "not-included" && one.chain === archive);
+  if (entries.some(({ standing }) => standing === "altered") || findings.some(isBroken)) return EXIT.fail;
+  return entries.some(({ standing }) => standing !== "intact") ? EXIT.undecided : EXIT.pass;
+}
+
+export function verifyLines(report: VerifyReport): string[] {
+  const { archive, entries, findings } = report;
+  const lines = entries.flatMap(entryLines);
+  const strangers = new Set(entries.flatMap(({ standing, key }) => (standing === "unknown-key" && key !== null ? [key] : [])));
+  const hints = [...strangers].map((key) => `Unknown key ${key}: ask its owner for this fingerprint, then repeat with --trust "${key}".`);
+  return [...lines, ...findings.map((one) => `! ${findingText(one, archive)}`), ...hints, summary(entries)];
+}
+
+function entryLines({ record, kind, standing, what, number, code, by, again }: EntryReport): string[] {
+  const name = kind === "record" ? "" : `  ${kind}${by === undefined ? "" : ` by ${plainText(by, 60)}`}`;
+  const place = number === null ? "" : `  number ${number}, code ${code}`;
+  const judged = again === undefined ? "" : `  ${againText(again)}`;
+  return [`${plainText(record, 40)}  ${WORDS[standing]}${name}${place}${judged}`, ...(what === null ? [] : [`  ${plainText(what, 300)}`])];
+}
+
+function againText(again: NonNullable<EntryReport["again"]>): string {
+  switch (again.again) {
+    case "same":
+      return "judged again: the same verdict";
+    case "differently":
+      return `judged differently now (newer rules): ${plainText(again.differences.join("; "), 200)}`;
+    case "not-its-verdict":
+      return "judged again: another verdict";
+    case "impossible":
+      return `cannot be judged again here: ${plainText(again.why, 200)}`;
+  }
+}
+
+export function findingText(finding: ChainFinding, own: string): string {
+  const chain = finding.chain === own ? "this archive's chain" : `chain ${plainText(finding.chain.slice(0, 8))}`;
+  switch (finding.kind) {
+    case "not-included": {
+      const which = finding.from === finding.to ? `Number ${finding.from}` : `Numbers ${finding.from} to ${finding.to}`;
+      const why = finding.chain === own ? "taken out or deleted" : "left out when this was cut out, or deleted";
+      return `${which} of ${chain} ${finding.from === finding.to ? "is" : "are"} not included: ${why}.`;
+    }
+    case "forked":
+      return `Forked at number ${finding.number} of ${chain}: two histories were written, such as by two copies of one archive.`;
+    case "attempts-missing":
+      return `${finding.count} ${finding.count === 1 ? "attempt" : "attempts"} after number ${finding.after} of ${chain} left no record here: thrown away, or kept in another archive.`;
+    case "counter-set-back":
+      return `The counter of attempts stood lower at number ${finding.number} of ${chain} than before: attempts may be hidden.`;
+  }
+}
+
+function summary(entries: readonly EntryReport[]): string {
+  const count = (wanted: EntryReport["standing"]): number => entries.filter(({ standing }) => standing === wanted).length;
+  const parts = (["intact", "altered", "unsealed", "unknown-key"] as const)
+    .map((standing) => ({ standing, n: count(standing) }))
+    .filter(({ standing, n }) => n > 0 || standing === "intact")
+    .map(({ standing, n }) => `${n} ${WORDS[standing].toLowerCase()}`);
+  return `${parts.join(", ")}.`;
+}

@@ -1,0 +1,98 @@
+import type { SealedEntry } from "../evidence/chain.ts";
+import type { Archive } from "./open.ts";
+import { knowsSeals } from "./sealedJournal.ts";
+import { ENTRY_KINDS, type EntryKind, headOf, type SealedHead } from "./sealHead.ts";
+import { guarded } from "./trouble.ts";
+
+/** A row of `seals` as it lies in the archive. */
+interface SealRow {
+  entry: number;
+  chain: string;
+  number: number;
+  kind: string;
+  subject: string;
+  attempt: number | null;
+  sealed_wall_ms: number;
+  previous: Uint8Array;
+  head: Uint8Array;
+  seal: Uint8Array;
+  signature: Uint8Array;
+  public: Uint8Array | null;
+}
+
+interface BlockRow {
+  place: number;
+  bytes: Uint8Array;
+  hash: Uint8Array;
+}
+
+/** One sealed entry with all its bytes. Nothing of it is believed yet. */
+export interface FoundEntry {
+  /** Number inside this archive. */
+  entry: number;
+  kind: EntryKind;
+  /** Id of the record it is about. */
+  subject: string;
+  sealed: SealedEntry;
+  /** `null` when the head is none of ours. */
+  head: SealedHead | null;
+  /** Copies beside the head that differ from it; in words. */
+  copies: string[];
+}
+
+const ROW = `select s.entry, s.chain, s.number, s.kind, s.subject, s.attempt, s.sealed_wall_ms, s.previous, s.head, s.seal, s.signature, k.public
+  from seals s left join keys k on k.number = s.key`;
+
+/** Every sealed entry in turn, or those about one record, in the order of their chains; blocks of one at a time are in memory. */
+export function* sealedEntries(archive: Archive, subject: string | null = null): Generator<FoundEntry> {
+  if (!knowsSeals(archive)) return;
+  const { db, path } = archive;
+  const order = "order by s.chain, s.number, s.entry";
+  const numbers = guarded(path, () =>
+    subject === null
+      ? db.prepare<[], number>(`select s.entry from seals s ${order}`).pluck().all()
+      : db.prepare<[string], number>(`select s.entry from seals s where s.subject = ? ${order}`).pluck().all(subject),
+  );
+  const row = db.prepare<[number], SealRow>(`${ROW} where s.entry = ?`);
+  const blocks = db.prepare<[number], BlockRow>("select place, bytes, hash from blocks where entry = ? order by place");
+  for (const number of numbers) {
+    const found = guarded(path, () => row.get(number));
+    if (found !== undefined)
+      yield entryFrom(
+        found,
+        guarded(path, () => blocks.all(number)),
+      );
+  }
+}
+
+function entryFrom(row: SealRow, blocks: readonly BlockRow[]): FoundEntry {
+  const head = headOf(row.head);
+  const { entry, previous, seal, signature } = row;
+  return {
+    entry,
+    kind: ENTRY_KINDS.find((kind) => kind === (head?.kind ?? row.kind)) ?? "record",
+    subject: head?.subject ?? row.subject,
+    head,
+    copies: head === null ? ["the head makes no sense"] : copiesOf(row, head, blocks),
+    sealed: {
+      chain: head?.chain ?? row.chain,
+      number: head?.number ?? row.number,
+      attempt: head?.attempt ?? null,
+      previous,
+      seal,
+      signature,
+      head: row.head,
+      publicDer: row.public ?? new Uint8Array(0),
+      blocks: blocks.map(({ bytes, hash }) => ({ bytes, hash })),
+    },
+  };
+}
+
+const COPIED = ["chain", "number", "kind", "subject", "attempt", "sealed_wall_ms"] as const;
+
+function copiesOf(row: SealRow, head: SealedHead, blocks: readonly BlockRow[]): string[] {
+  const found: string[] = COPIED.filter((name) => row[name] !== head[name]).map((name) => `${name} beside the head is not the sealed one`);
+  if (blocks.length !== head.blocks.length) found.push(`${blocks.length} blocks are here, ${head.blocks.length} were sealed`);
+  if (blocks.some(({ place }, at) => place !== at)) found.push("the places of the blocks are not those of a whole journal");
+  return found;
+}
