@@ -26,7 +26,7 @@ import {
 } from "./framing/errorQueue.ts";
 import type { SpokenUnit } from "./framing/figure.ts";
 import { cutLines, type HeldBytes, type Line, noBytes } from "./framing/lines.ts";
-import { type Options, optionalWhole, questionOption, refuseUnknown, unitOption } from "./framing/options.ts";
+import { choice, type Options, optionalWhole, questionOption, refuseUnknown, unitOption } from "./framing/options.ts";
 import { replyReader } from "./framing/scpiReply.ts";
 
 const PROTOCOL = "scpi";
@@ -39,6 +39,7 @@ const OPTIONS = {
   unit: "unit when the reply says none (default Pa)",
   interval: "milliseconds between queries, 10 to 2000 (default 100)",
   timeout: "milliseconds to wait for a reply before asking again, 50 to 2000 (default 1000)",
+  reference: "vented or absolute: what the pressure stands on (default vented)",
 } as const;
 
 const PASCAL: SpokenUnit = { name: "Pa", factor_Pa: 1 };
@@ -48,6 +49,7 @@ interface Settings {
   field: number;
   unit: SpokenUnit;
   pace: Pace;
+  reference: "vented" | "absolute";
 }
 
 interface ScpiState {
@@ -77,6 +79,7 @@ function settingsOf(options: Options): Settings {
       interval_ms: optionalWhole(PROTOCOL, options, "interval", 10, 2000) ?? 100,
       timeout_ms: optionalWhole(PROTOCOL, options, "timeout", 50, 2000) ?? 1000,
     },
+    reference: choice(PROTOCOL, options, "reference", ["vented", "absolute"], "vented"),
   };
 }
 
@@ -153,7 +156,7 @@ function scpiDriver(settings: Settings): Driver<ScpiState> {
 
   return {
     protocol: PROTOCOL,
-    reference: "vented",
+    reference: settings.reference,
     link: { baud: 9600 },
     start,
     next,

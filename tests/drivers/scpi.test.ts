@@ -88,6 +88,7 @@ test.each([
   ["interval", "0"],
   ["timeout", "soon"],
   ["field", "-1"],
+  ["reference", "gauge"],
 ])("%s=%j is refused by name", (name, value) => expect(() => scpi.create({ [name]: value })).toThrow(new RegExp(name)));
 
 test("the unit option stands in when the reply says none, and the reply wins when it does", () => {
@@ -137,4 +138,8 @@ test("an instrument gone mute is asked for its errors at its second silence, the
   expect(asked[0]).toBe(1010);
   expect(asked.length).toBeGreaterThanOrEqual(3);
   expect(asked.slice(1).every((at_ms, i) => at_ms - (asked[i] ?? 0) >= 5000)).toBe(true);
+});
+
+test("says what the pressure stands on", () => {
+  expect([scpi.create({}).reference, scpi.create({ reference: "absolute" }).reference]).toEqual(["vented", "absolute"]);
 });

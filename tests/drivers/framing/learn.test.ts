@@ -1,3 +1,4 @@
+import fc from "fast-check";
 import { computeNmeaChecksum } from "nmea-simple/dist/helpers.js";
 import { describe, expect, test } from "vitest";
 import type { HeardChunk } from "../../../drivers/framing/hearing.ts";
@@ -148,4 +149,17 @@ describe("what is no lines of figures", () => {
   });
   test("text without an end of line", () => expect(learn([{ at_ms: 0, bytes: latin1("100.2 mbar 100.3 mbar") }]).kind).toBe("no-lines"));
   test("text without figures", () => expect(learn(heard(series(() => "ready, waiting"))).kind).toBe("no-figures"));
+});
+
+test("whatever is heard, a lesson is drawn, and one that is proposed is one the driver takes", () => {
+  const lines = fc.array(fc.oneof(fc.string({ unit: "binary-ascii" }), fc.stringMatching(/^[-+0-9.,;:= barhPmC%*]{0,20}$/)), {
+    maxLength: 12,
+  });
+  fc.assert(
+    fc.property(lines, fc.constantFrom("\r\n", "\r", "\n", ""), (texts, end) => {
+      const learned = learn(heard(texts, end));
+      if (learned.kind === "line") expect(line.create({ unit: "Pa", ...learned.options }).protocol).toBe("line");
+    }),
+    { numRuns: 2000 },
+  );
 });
