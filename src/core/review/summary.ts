@@ -32,77 +32,65 @@ export function weekOf(day: string): string {
   return `${year}-W${String(week).padStart(2, "0")}`;
 }
 
-type Counts = Omit<SummaryLine, "name" | "meanDrop"> & { drops: number; measured: number };
-
-const EMPTY: Counts = {
-  tests: 0,
-  pass: 0,
-  fail: 0,
-  inconclusive: 0,
-  void: 0,
-  open: 0,
-  notProving: 0,
-  differs: 0,
-  unreviewed: 0,
-  returned: 0,
-  drops: 0,
-  measured: 0,
-};
+const WORDS = ["pass", "fail", "inconclusive", "void", "open"] as const;
+/** What is counted of each row, one slot each; the last two add up drops. */
+const SLOTS = [...WORDS, "notProving", "differs", "unreviewed", "returned", "measured", "drops"] as const;
+type Slot = (typeof SLOTS)[number];
+const WIDTH = SLOTS.length;
 
 /** Counts of these rows of the book; weeks newest first, the others by most tests. */
 export function summarise(book: ReviewBook, rows: Uint32Array, by: Group): SummaryLine[] {
   const { vocabulary, numbers } = book.column(by === "week" ? "day" : by);
-  const groups = new Map<string, Counts>();
-  const groupOf = Array.from({ length: vocabulary.size }, (_, number): Counts => {
+  const names = new Map<string, number>();
+  const groupOf = Uint32Array.from({ length: vocabulary.size }, (_, number) => {
     const text = vocabulary.text(number);
     const name = by === "week" ? weekOf(text) : text;
-    const known = groups.get(name);
-    if (known !== undefined) return known;
-    const fresh = { ...EMPTY };
-    groups.set(name, fresh);
-    return fresh;
+    const group = names.get(name) ?? names.size;
+    names.set(name, group);
+    return group;
   });
-  const count = counter(book);
-  for (const row of rows) {
-    const group = groupOf[numbers[row] ?? 0];
-    if (group !== undefined) count(group, row);
-  }
-  const lines = [...groups].filter(([, { tests }]) => tests > 0).map(([name, counts]) => lineOf(name, counts));
+  const sums = new Float64Array(names.size * WIDTH);
+  add(book, rows, numbers, groupOf, sums);
+  const lines = [...names]
+    .map(([name, group]) => lineOf(name, sums.subarray(group * WIDTH, (group + 1) * WIDTH)))
+    .filter(({ tests }) => tests > 0);
   return by === "week"
     ? lines.sort((a, b) => (a.name < b.name ? 1 : -1))
     : lines.sort((a, b) => b.tests - a.tests || (a.name < b.name ? -1 : 1));
 }
 
-const WORDS = ["pass", "fail", "inconclusive", "void", "open"] as const;
-
-function counter(book: ReviewBook): (group: Counts, row: number) => void {
-  const [word, source, state, differs] = [book.column("word"), book.column("source"), book.column("state"), book.column("differs")];
-  const pick = <T>(of: typeof word, read: (text: string) => T): T[] =>
-    Array.from({ length: of.vocabulary.size }, (_, number) => read(of.vocabulary.text(number)));
-  const words = pick(word, (text) => WORDS.find((known) => known === text) ?? "open");
-  const proving = pick(source, (text) => text === "gauge");
-  const states = pick(state, (text) => text);
-  const differing = pick(differs, (text) => text !== "");
-  return (group, row) => {
-    const verdict = words[word.numbers[row] ?? 0] ?? "open";
-    const isProving = proving[source.numbers[row] ?? 0] === true;
-    const stands = states[state.numbers[row] ?? 0];
-    group.tests++;
-    group[verdict]++;
-    if (!isProving) group.notProving++;
-    if (differing[differs.numbers[row] ?? 0] === true) group.differs++;
-    if (stands === "unreviewed") group.unreviewed++;
-    if (stands === "returned") group.returned++;
-    const drop = book.drop[row] ?? Number.NaN;
-    if (isProving && verdict === "pass" && !Number.isNaN(drop)) {
-      group.drops += drop;
-      group.measured++;
-    }
+/** Plain loops over columns: counts must keep up with typing over a hundred thousand rows. */
+function add(book: ReviewBook, rows: Uint32Array, numbers: Uint32Array, groupOf: Uint32Array, sums: Float64Array): void {
+  const code = (name: "word" | "source" | "state" | "differs", read: (text: string) => number) => {
+    const { vocabulary, numbers: own } = book.column(name);
+    return { own, codes: Uint8Array.from({ length: vocabulary.size }, (_, number) => read(vocabulary.text(number))) };
   };
+  const word = code("word", (text) => Math.max(0, WORDS.indexOf(WORDS.find((known) => known === text) ?? "open")));
+  const source = code("source", (text) => (text === "gauge" ? 0 : 1));
+  const differs = code("differs", (text) => (text === "" ? 0 : 1));
+  const state = code("state", (text) => (text === "unreviewed" ? 1 : text === "returned" ? 2 : 0));
+  for (let i = 0; i < rows.length; i++) {
+    const row = rows[i] ?? 0;
+    const base = (groupOf[numbers[row] ?? 0] ?? 0) * WIDTH;
+    const verdict = word.codes[word.own[row] ?? 0] ?? 0;
+    const isNotProving = source.codes[source.own[row] ?? 0] ?? 0;
+    const stands = state.codes[state.own[row] ?? 0] ?? 0;
+    sums[base + verdict] = (sums[base + verdict] ?? 0) + 1;
+    sums[base + 5] = (sums[base + 5] ?? 0) + isNotProving;
+    sums[base + 6] = (sums[base + 6] ?? 0) + (differs.codes[differs.own[row] ?? 0] ?? 0);
+    if (stands > 0) sums[base + 6 + stands] = (sums[base + 6 + stands] ?? 0) + 1;
+    const drop = book.drop[row] ?? Number.NaN;
+    if (verdict !== 0 || isNotProving !== 0 || Number.isNaN(drop)) continue;
+    sums[base + 9] = (sums[base + 9] ?? 0) + 1;
+    sums[base + 10] = (sums[base + 10] ?? 0) + drop;
+  }
 }
 
-const lineOf = (name: string, { drops, measured, ...counts }: Counts): SummaryLine => ({
-  name,
-  ...counts,
-  meanDrop: measured === 0 ? null : drops / measured,
-});
+function lineOf(name: string, sums: Float64Array): SummaryLine {
+  const sum = (slot: Slot): number => sums[SLOTS.indexOf(slot)] ?? 0;
+  const tests = WORDS.reduce((all, word) => all + sum(word), 0);
+  const counts = Object.fromEntries(
+    SLOTS.filter((slot) => slot !== "measured" && slot !== "drops").map((slot) => [slot, sum(slot)]),
+  ) as Omit<SummaryLine, "name" | "tests" | "meanDrop">;
+  return { name, tests, ...counts, meanDrop: sum("measured") === 0 ? null : sum("drops") / sum("measured") };
+}
