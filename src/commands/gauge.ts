@@ -2,13 +2,16 @@ import { findDriver } from "../../drivers/index.ts";
 import { simulatedSettings } from "../../drivers/simulated/settings.ts";
 import { speakerFor } from "../../drivers/simulated/speaker.ts";
 import type { Driver } from "../core/driver.ts";
-import { EXIT, StaunchError, usageError } from "../core/errors.ts";
+import { usageError } from "../core/errors.ts";
+import { EYE_Pa } from "../core/judging/keyed/eye.ts";
 import type { Clock, Link } from "../core/link.ts";
 import type { Limits } from "../core/methods/limits.ts";
 import type { GaugeFacts } from "../core/record.ts";
+import { bleLink } from "../links/ble.ts";
 import { type GaugeAddress, parseGaugeUrl } from "../links/gaugeUrl.ts";
-import { keyedLink } from "../links/keyed.ts";
+import { keyedDriver, keyedLink } from "../links/keyed.ts";
 import { serialLink } from "../links/serial.ts";
+import { usbIdentity } from "../links/serialPorts.ts";
 import { simulatedLink } from "../links/simulated.ts";
 
 /** A gauge ready to be opened, with what the record will say of it. */
@@ -16,7 +19,12 @@ export interface ReadyGauge {
   link: Link;
   driver: Driver;
   facts: GaugeFacts;
+  /** Lines of gauges beside it, which `driver` then joins. */
+  beside?: readonly Link[];
 }
+
+/** What a simulated pipe must know of what it is for; a real gauge only whether it is water. */
+export type PressureAim = Pick<Limits, "test_Pa" | "charge_Pa" | "permittedDrop_Pa" | "hold_s" | "dn_mm" | "laid_length_m" | "water">;
 
 /** What a simulated pipe is given where the section does not say; a real one never needs it. */
 const SIMULATED_DN_MM = 150;
@@ -29,10 +37,12 @@ export interface GaugeWishes {
   accuracy_Pa: number | null;
   /** `null`: life speed. Only a simulated gauge has another. */
   pace: number | null;
+  /** The program of the process that holds the Bluetooth stack, as main.ts tells it; only `ble://` needs it. */
+  bluetoothChild?: string;
 }
 
 /** From a gauge's address to its link and driver. Opens nothing. StaunchErrors (64): `gauge-url`, `protocol-unknown`, `pace-real`. */
-export function readyGauge(wishes: GaugeWishes, limits: Limits, clock: Clock, wallStart_ms: number): ReadyGauge {
+export function readyGauge(wishes: GaugeWishes, limits: PressureAim, clock: Clock, wallStart_ms: number): ReadyGauge {
   const address = parseGaugeUrl(wishes.url);
   if (address.scheme !== "sim" && wishes.pace !== null) {
     throw usageError("pace-real", "--pace is for a simulated gauge: a real pipe takes its own time.", "Leave --pace out, or use sim://.");
@@ -46,13 +56,8 @@ export function readyGauge(wishes: GaugeWishes, limits: Limits, clock: Clock, wa
   }
   if (address.scheme === "sim") return simulated(address, wishes, limits, clock, wallStart_ms);
   if (address.scheme === "serial") return overSerial(address, wishes, clock);
-  if (address.scheme === "keyed" && limits.water !== undefined) return typed(wishes, clock);
-  throw new StaunchError({
-    code: "gauge-not-supported",
-    message: `Gauges with ${address.scheme}:// addresses cannot be opened by this version.`,
-    hint: "Use serial:// or sim://; keyed:// takes a water test without a gauge.",
-    exit: EXIT.gauge,
-  });
+  if (address.scheme === "ble") return overBluetooth(address, wishes, clock);
+  return typed(address, wishes, limits, clock);
 }
 
 type Of<S extends GaugeAddress["scheme"]> = Extract<GaugeAddress, { scheme: S }>;
@@ -61,10 +66,27 @@ function overSerial(address: Of<"serial">, wishes: GaugeWishes, clock: Clock): R
   const driver = findDriver(address.protocol).create(address.options);
   const silence_ms = address.silence_ms ?? undefined;
   const link = serialLink({ ...driver.link, ...address.line, path: address.path, clock, silence_ms });
+  return { link, driver, facts: { ...facts(wishes, address.protocol, address.options, driver), ...usbFact(address.path) } };
+}
+
+function overBluetooth(address: Of<"ble">, wishes: GaugeWishes, clock: Clock): ReadyGauge {
+  const driver = findDriver(address.protocol).create(address.options);
+  const { bluetooth: channels } = driver;
+  if (channels === undefined)
+    throw usageError("gauge-url", `Protocol ${address.protocol} is not spoken over Bluetooth.`, "Write profile=ess, or profile=uart.");
+  const target =
+    address.name === null ? ({ by: "address", text: address.address ?? "" } as const) : ({ by: "name", text: address.name } as const);
+  const describe = `the Bluetooth gauge ${address.name ?? address.address}`;
+  const link = bleLink({ target, describe, channels, clock, childPath: wishes.bluetoothChild ?? "" });
   return { link, driver, facts: facts(wishes, address.protocol, address.options, driver) };
 }
 
-function simulated(address: Of<"sim">, wishes: GaugeWishes, limits: Limits, clock: Clock, wallStart_ms: number): ReadyGauge {
+function usbFact(path: string): Pick<GaugeFacts, "usb"> {
+  const usb = usbIdentity(path);
+  return usb === null ? {} : { usb };
+}
+
+function simulated(address: Of<"sim">, wishes: GaugeWishes, limits: PressureAim, clock: Clock, wallStart_ms: number): ReadyGauge {
   const settings = simulatedSettings(
     { ...address.options, protocol: address.protocol },
     {
@@ -83,11 +105,17 @@ function simulated(address: Of<"sim">, wishes: GaugeWishes, limits: Limits, cloc
   return { link, driver, facts: facts(told, protocol, driverOptions, driver) };
 }
 
-/** Nothing is read; what is typed stands in the journal as keys. The driver only has to be there. */
-function typed(wishes: GaugeWishes, clock: Clock): ReadyGauge {
-  const options = { unit: "Pa" };
-  const driver = findDriver("line").create(options);
-  return { link: keyedLink(clock), driver, facts: facts(wishes, "line", options, driver) };
+/** Nothing is read; what is typed stands in the journal as keys. A tube of water is read to a millimetre unless told otherwise. */
+function typed({ options }: Of<"keyed">, wishes: GaugeWishes, limits: PressureAim, clock: Clock): ReadyGauge {
+  const [unknown] = Object.keys(options);
+  if (unknown !== undefined)
+    throw usageError(
+      "gauge-url",
+      `keyed:// has no option ${unknown}.`,
+      "Write keyed://; --resolution says how finely an eye reads the scale.",
+    );
+  const resolution_Pa = wishes.resolution_Pa ?? (limits.water === undefined ? EYE_Pa : null);
+  return { link: keyedLink(clock), driver: keyedDriver, facts: facts({ ...wishes, resolution_Pa }, keyedDriver.protocol, {}, keyedDriver) };
 }
 
 const facts = (wishes: GaugeWishes, protocol: string, driverOptions: Record<string, string>, driver: Driver): GaugeFacts => ({
@@ -101,4 +129,5 @@ const facts = (wishes: GaugeWishes, protocol: string, driverOptions: Record<stri
 });
 
 /** The driver a record was made with. */
-export const driverOf = (facts: GaugeFacts): Driver => findDriver(facts.protocol).create(facts.driverOptions ?? {});
+export const driverOf = (facts: GaugeFacts): Driver =>
+  facts.protocol === keyedDriver.protocol ? keyedDriver : findDriver(facts.protocol).create(facts.driverOptions ?? {});

@@ -1,5 +1,5 @@
 import { existsSync } from "node:fs";
-import { EXIT, type ExitCode } from "../core/errors.ts";
+import { EXIT, type ExitCode, usageError } from "../core/errors.ts";
 import { plainJson } from "../core/text.ts";
 import { serialPorts } from "../links/serialPorts.ts";
 import { kitChecksOf, zerosOf } from "../storage/gaugeLogs.ts";
@@ -76,6 +76,22 @@ async function find({ json }: Asked<"find">, { io }: Context, finders: Finders):
   return EXIT.pass;
 }
 
+/** A whole number; what it may be, who uses it says. */
+function wholeFrom(option: string, word: string): number {
+  if (/^\d{1,7}$/.test(word)) return Number(word);
+  throw usageError(
+    "number-unreadable",
+    `${option} ${JSON.stringify(word.slice(0, 40))} is no whole number.`,
+    "Write digits only, such as 9600.",
+  );
+}
+
+async function learn({ port, baud, seconds, json }: Asked<"learn">, { io }: Context): Promise<ExitCode> {
+  const wishes = { port, baud: baud === undefined ? null : wholeFrom("--baud", baud), seconds: wholeFrom("--seconds", seconds), json, io };
+  const { learnGauge } = await import("./gaugesLearn.ts");
+  return learnGauge(wishes);
+}
+
 /** The command with the places it looks at handed in. */
 export function runGauges(options: GaugesOptions, context: Context, finders = FINDERS): ExitCode | Promise<ExitCode> {
   switch (options.ask) {
@@ -91,6 +107,8 @@ export function runGauges(options: GaugesOptions, context: Context, finders = FI
       return fileGauge(options, context);
     case "calibrate":
       return reviseGauge(options, context);
+    case "learn":
+      return learn(options, context);
     case "kit-check":
       return import("./kitCheck.ts").then(({ kitCheck }) => kitCheck(options, context));
   }

@@ -16,6 +16,7 @@ export type GaugesOptions =
   | { ask: "add"; name: string; url: string; words: SheetWords }
   | { ask: "calibrate"; name: string; words: ReviseWords }
   | { ask: "check"; name: string; method: string; section: SectionWords; json: boolean }
+  | { ask: "learn"; port: string; baud?: string; seconds: string; json: boolean }
   | ({ ask: "kit-check"; name: string } & KitWords);
 
 const EXAMPLES = [
@@ -39,6 +40,7 @@ export function parseGauges(words: readonly string[], io: Io): GaugesOptions | n
     chosen = options;
   };
   looking(line, choose);
+  learning(line, choose);
   filing(line, choose);
   checking(line, choose);
   return readWords(line, words, io) ? chosen : null;
@@ -60,6 +62,18 @@ function looking(line: CommandLine, choose: Choose): void {
     .description("serial ports of this machine, with names that stay")
     .option("--json", "one JSON object")
     .action(({ json }: Json) => choose({ ask: "find", json: json === true }));
+}
+
+function learning(line: CommandLine, choose: Choose): void {
+  line
+    .command("learn <port>")
+    .description("listen to a gauge nobody described, and propose how to read it; sends nothing")
+    .option("--baud <n>", "its speed; else the usual ones are tried")
+    .option("--seconds <n>", "listen for so long once there is text", "10")
+    .option("--json", "one JSON object")
+    .action((port: string, { json, ...words }: Json & { baud?: string; seconds: string }) =>
+      choose({ ask: "learn", port, json: json === true, ...words }),
+    );
 }
 
 function filing(line: CommandLine, choose: Choose): void {

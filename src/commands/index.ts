@@ -37,4 +37,9 @@ export const COMMANDS: readonly CommandEntry[] = [
     summary: "list test methods, work one out for a section, check a method file",
     load: async () => (await import("./methods.ts")).methods,
   },
+  {
+    name: "gauges",
+    summary: "gauges on file: find, add, show, calibration, fitness for a method, daily kit check",
+    load: async () => (await import("./gauges.ts")).gauges,
+  },
 ];

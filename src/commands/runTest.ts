@@ -1,8 +1,10 @@
 import { Subject } from "rxjs";
 import { EXIT, type ExitCode } from "../core/errors.ts";
+import { keyedEntryOf } from "../core/judging/keyed/entries.ts";
 import type { LiveView, Turn } from "../core/judging/view.ts";
 import { isKeyed } from "../core/judging/water/waterJudge.ts";
 import { displayUnit } from "../core/methods/displayUnit.ts";
+import { signOf } from "../core/methods/limits.ts";
 import type { RecordStart, Verdict } from "../core/record.ts";
 import { plainText } from "../core/text.ts";
 import { runSession, type Update } from "../session/session.ts";
@@ -28,6 +30,10 @@ export interface TestRun {
   start: RecordStart;
   gauge: ReadyGauge;
   show: { plain: boolean; json: boolean; events: boolean; say: boolean };
+  /** Those of the method and of the gauge. */
+  cautions: readonly string[];
+  /** Called once the verdict is on disk. */
+  whenKept?: (last: Update) => void;
   /** The screen leaves by itself after the verdict (a simulated gauge run faster than life). */
   leaves: boolean;
 }
@@ -58,8 +64,9 @@ export async function runTest(run: TestRun): Promise<ExitCode> {
         closed,
       );
   const voice = new Voice(show.say, (text) => (screen === null ? io.err(text) : undefined));
-  if (screen === null) plain.opening(start.limits.cautions);
-  const offLine = screen === null && start.limits.water !== undefined ? io.onLine((line) => entry.typed(line, io.err)) : () => {};
+  if (screen === null) plain.opening(run.cautions);
+  const offLine =
+    screen === null && (start.limits.water !== undefined || isKeyed(start)) ? io.onLine((line) => entry.typed(line, io.err)) : () => {};
   try {
     let shown: LiveView | null = null;
     const trouble = (error: unknown): void => {
@@ -78,6 +85,7 @@ export async function runTest(run: TestRun): Promise<ExitCode> {
       if (screen === null) plain.update(view, turns);
       else screen.update(view, turns, pointsOf(update));
     });
+    run.whenKept?.(last);
     const said = last.turns.filter(isVerdict);
     voice.turns(said);
     if (screen === null) plain.update(last.judge.view(last.event.at_ms), said);
@@ -100,8 +108,12 @@ export async function runTest(run: TestRun): Promise<ExitCode> {
 
 const isVerdict = (turn: Turn): boolean => turn.code === "verdict";
 
-const pointsOf = ({ readings, judge }: Update) =>
-  readings.flatMap(({ at_ms, pressure_Pa }) => (pressure_Pa === null ? [] : [{ at_s: judge.seconds(at_ms), pressure_Pa }]));
+/** Readings of a gauge; else what was just typed. */
+function pointsOf({ readings, judge, event }: Update): { at_s: number; pressure_Pa: number }[] {
+  const typed = event.kind === "key" ? keyedEntryOf(event.action) : null;
+  if (typed?.kind === "reading") return [{ at_s: judge.seconds(event.at_ms), pressure_Pa: signOf(judge.start.limits) * typed.size_Pa }];
+  return readings.flatMap(({ at_ms, pressure_Pa }) => (pressure_Pa === null ? [] : [{ at_s: judge.seconds(at_ms), pressure_Pa }]));
+}
 
 /** The session to its end; resolves when the verdict is on disk. Whatever breaks it, the record is closed. */
 function follow(run: TestRun, keys: Subject<string>, trouble: (error: unknown) => void, show: (update: Update) => void): Promise<Update> {
@@ -140,7 +152,7 @@ async function openScreen(run: TestRun, onKey: (action: string) => void, closed:
     ...io.terminal,
     start,
     unit: displayUnit(start.limits),
-    cautions: start.limits.cautions,
+    cautions: run.cautions,
     clock: io.clock,
     onKey,
     onError: () => closed.next(),

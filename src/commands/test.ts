@@ -1,36 +1,35 @@
 import { randomBytes } from "node:crypto";
 import { hostname } from "node:os";
-import { EXIT, StaunchError, usageError } from "../core/errors.ts";
+import { type StaunchError, usageError } from "../core/errors.ts";
 import type { Limits } from "../core/methods/limits.ts";
 import { JUDGE_VERSION, type RecordStart } from "../core/record.ts";
 import { plainText } from "../core/text.ts";
+import type { Update } from "../session/session.ts";
 import { closeInterrupted } from "../storage/interrupted.ts";
 import { lockArchive } from "../storage/lock.ts";
 import { openArchive } from "../storage/open.ts";
 import { findRecord } from "../storage/records.ts";
 import type { Command, Context } from "./command.ts";
 import { foldJournal } from "./foldJournal.ts";
-import { type ReadyGauge, readyGauge } from "./gauge.ts";
-import { gaugeFrom, ruleFrom } from "./judge.ts";
+import type { ReadyGauge } from "./gauge.ts";
+import { gaugeCautions, keepHistory } from "./gaugeHistory.ts";
+import { ruleFrom } from "./judge.ts";
 import { overriddenBy } from "./overrides.ts";
 import { paceFrom } from "./pace.ts";
 import { runTest } from "./runTest.ts";
 import { sealingFor } from "./sealingFor.ts";
 import { limitsFrom, pipeFrom, type SectionWords, sectionOptions } from "./section.ts";
+import { type GaugeWords, testGauge } from "./testGauge.ts";
 import { ventFrom } from "./ventFrom.ts";
 import { commandLine, readWords } from "./words.ts";
 
 /** Words as they were given; they are read when the command runs. */
-export interface TestOptions extends SectionWords {
-  gauge: string;
+export interface TestOptions extends SectionWords, GaugeWords {
   method: string;
   section: string;
   stage: string;
   rule: string;
-  strict?: boolean;
   by?: string;
-  resolution?: string;
-  accuracy?: string;
   plain?: boolean;
   say?: boolean;
   json?: boolean;
@@ -44,16 +43,21 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): T
   const line = commandLine(
     "test",
     "One hands-free test: from the first stroke of the pump to a verdict on record. An air test can kill: read the cautions it shows. " +
-      "In a water test litres are typed, a line each: 0.35 put in, taken 0.1 let out, head 32 kPa where no gauge reads it (keyed://).",
+      "In a water test litres are typed, a line each: 0.35 put in, taken 0.1 let out, head 32 kPa where no gauge reads it (keyed://). " +
+      "A U-tube (keyed://) is typed when it is called for: 98 mm, both legs 49 49, 10 mbar; pumped, bled, start 98, skip, stop.",
     [
       'staunch test --gauge "serial:///dev/ttyUSB0?protocol=scpi&baud=9600" --section S4 --method en1610-lc --dn 300 --material pvc',
       'staunch test --gauge "sim://?leak=0.5&seed=7" --pace 60 --method en1610-lc --dn 150',
+      "staunch test --gauge keyed:// --method uk-100mm --dn 150 --laid-length 30",
       "staunch test --gauge keyed:// --method en1610-w --dn 300 --laid-length 45 --section S4 --overrides 20261125-101502-k3f9",
     ],
   );
   let chosen: TestOptions | null = null;
   sectionOptions(line)
-    .requiredOption("--gauge <url>", "where the gauge is: serial:///dev/ttyUSB0?protocol=line, sim://?leak=0.5, keyed:// (water)")
+    .requiredOption(
+      "--gauge <url or name>",
+      "a gauge on file, or where it is: serial:///dev/ttyUSB0?protocol=line, sim://?leak=0.5, keyed:// (read by eye, typed)",
+    )
     .requiredOption("--method <id or file>", "a method's id, or a method file")
     .option("--section <id>", "which stretch of pipe", "unnamed")
     .option("--stage <name>", "laid, covered, in-service, or the specification's own", "laid")
@@ -63,7 +67,8 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): T
       "an earlier test of a known section through the same vent: says whether this section's volume fits the plan",
     )
     .option("--rule <name>", "simple or guarded", "simple")
-    .option("--strict", "refuse a gauge too coarse for the method")
+    .option("--strict", "refuse a gauge that is not fit for the method")
+    .option("--gauge-reason <text>", "why a gauge is used although its calibration is out of date; kept on the record")
     .option("--by <name>", "who tests")
     .option("--resolution <pressure>", 'smallest step of the gauge: "1 Pa"')
     .option("--accuracy <error>", 'its error: "0.1 %" of the reading, or "2 Pa"')
@@ -84,29 +89,6 @@ function recordId(wall_ms: number): string {
   return `${digits.slice(0, 8)}-${digits.slice(8, 14)}-${randomBytes(4).readUInt32BE().toString(36).padStart(7, "0").slice(-4)}`;
 }
 
-/**
- * EN 1610 wants the drop measured to a tenth of what is permitted: neither a step of the gauge nor the expanded uncertainty (k = 2) its error
- * alone makes may be more. An error given as a part of the reading counts on the drop, one in pascal on the difference of two readings.
- */
-function refuseCoarse({ facts }: ReadyGauge, limits: Limits): void {
-  const tenth_Pa = 0.1 * limits.permittedDrop_Pa;
-  const span_Pa = (facts.accuracy_fraction ?? 0) * limits.permittedDrop_Pa;
-  const error_Pa = (2 / Math.sqrt(3)) * Math.hypot(span_Pa, facts.accuracy_Pa ?? 0);
-  const unfit = (message: string): StaunchError =>
-    new StaunchError({
-      code: "gauge-unfit",
-      message,
-      hint: "Use a finer gauge, or leave --strict out and have it remarked on the record.",
-      exit: EXIT.fail,
-    });
-  if (facts.resolution_Pa !== null && facts.resolution_Pa > tenth_Pa)
-    throw unfit(`The gauge's steps of ${facts.resolution_Pa} Pa are coarser than a tenth of the permitted drop (${tenth_Pa} Pa).`);
-  if (error_Pa > tenth_Pa)
-    throw unfit(
-      `The gauge's error leaves the drop known to ± ${error_Pa.toPrecision(3)} Pa, more than a tenth of the permitted drop (${tenth_Pa} Pa).`,
-    );
-}
-
 /** The judge of air would ask the crew to pump air to the head of a column of water, which no plug of an air test is braced for. */
 const waterByDrop = ({ method }: Limits): StaunchError =>
   usageError(
@@ -115,20 +97,20 @@ const waterByDrop = ({ method }: Limits): StaunchError =>
     "Water tests are run by litres: --method en1610-w or adh-water; take a method of air for air.",
   );
 
-function startOf(options: TestOptions, limits: Limits, gauge: ReadyGauge, overrides: string | null, { io, program }: Context): RecordStart {
+function startOf(options: TestOptions, limits: Limits, ready: ReadyGauge, overrides: string | null, { io, program }: Context): RecordStart {
   const started_wall_ms = io.clock.wall_ms();
   const { dn_mm, material, laid_length_m } = limits;
   return {
     id: recordId(started_wall_ms),
     started_wall_ms,
-    source: gauge.link.source,
+    source: ready.link.source,
     section: { id: plainText(options.section, 80) || "unnamed", dn_mm, material, laid_length_m },
     stage: plainText(options.stage, 40),
     tester: options.by === undefined ? null : plainText(options.by, 80),
     rule: ruleFrom(options.rule),
     strict: options.strict === true,
     limits,
-    gauge: gauge.facts,
+    gauge: ready.facts,
     program,
     judge_version: JUDGE_VERSION,
     ...(overrides === null ? {} : { overrides }),
@@ -141,17 +123,15 @@ export const test: Command<TestOptions> = {
     const { io } = context;
     const limits = await limitsFrom(options.method, pipeFrom(options), io);
     if (limits.medium === "water" && limits.water === undefined) throw waterByDrop(limits);
-    const { resolution_Pa, accuracy_fraction, accuracy_Pa } = gaugeFrom(options.gauge, options.resolution, options.accuracy);
     const pace = paceFrom(options.pace);
-    const wishes = { url: options.gauge, resolution_Pa, accuracy_fraction, accuracy_Pa, pace, bluetoothChild: io.bluetoothChild };
-    const gauge = readyGauge(wishes, limits, io.clock, io.clock.wall_ms());
-    if (options.strict) refuseCoarse(gauge, limits);
+    const { ready: gauge, known } = testGauge(options, pace, limits, context);
     const archive = openArchive(context.archive, { mode: "write" });
     try {
       const overrides =
         options.overrides === undefined ? null : overriddenBy(limits, options.section, findRecord(archive, options.overrides));
       const vent = options.ventFrom === undefined ? {} : ventFrom(archive, options.ventFrom);
-      const start = startOf(options, limits, { ...gauge, facts: { ...gauge.facts, ...vent } }, overrides, context);
+      const vented = { ...gauge, facts: { ...gauge.facts, ...vent } };
+      const start = startOf(options, limits, vented, overrides, context);
       const owner = { pid: process.pid, host: hostname(), since_wall_ms: start.started_wall_ms, record: start.id };
       const seals = sealingFor(context);
       const lock = lockArchive(archive.path, owner);
@@ -161,7 +141,19 @@ export const test: Command<TestOptions> = {
         for (const { id } of found.failed) io.err(`staunch: record ${id} was broken off and cannot be closed; it stays as it is.`);
         const { plain, json, events, say } = { plain: false, json: false, events: false, say: false, ...options };
         const show = { plain: plain || json || events || io.terminal === null, json, events, say };
-        return await runTest({ io, archive, sealing: seals.sealing, start, gauge, show, leaves: pace !== null && pace > 1 });
+        const cautions = [...limits.cautions, ...gaugeCautions(start)];
+        const whenKept = (last: Update): void => (known === null ? undefined : keepHistory(archive, known, start, last, io.err));
+        return await runTest({
+          io,
+          archive,
+          sealing: seals.sealing,
+          start,
+          gauge,
+          show,
+          cautions,
+          whenKept,
+          leaves: pace !== null && pace > 1,
+        });
       } finally {
         lock.release();
         seals.finish();

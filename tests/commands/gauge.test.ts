@@ -23,8 +23,9 @@ describe("a gauge made ready", () => {
     expect(driverOf(facts).protocol).toBe(driver.protocol);
   });
 
-  it("takes a pace only when simulated, and opens no address this version cannot", () => {
+  it("takes a pace only when simulated, and no option for a tube read by eye", () => {
     expect(errorOf(() => ready({ url: "serial:///dev/ttyUSB0?protocol=scpi", pace: 60 })).code).toBe("pace-real");
-    expect(errorOf(() => ready({ url: "keyed://" }))).toMatchObject({ code: "gauge-not-supported", exit: 69 });
+    expect(errorOf(() => ready({ url: "keyed://?baud=9600" }))).toMatchObject({ code: "gauge-url", exit: 64 });
+    expect(ready({ url: "keyed://" }).facts.resolution_Pa).toBeGreaterThan(0);
   });
 });

@@ -74,9 +74,9 @@ describe("a test whose noise has been seen before", () => {
 describe("test --strict", () => {
   // EN 1610 LC permits 15 mbar: a tenth is 150 Pa.
   it.each([
-    [["--resolution", "200 Pa"], "200 Pa"],
-    [["--accuracy", "200 Pa"], "± 231 Pa"],
-    [["--accuracy", "10 %"], "± 173 Pa"],
+    [["--resolution", "200 Pa"], "2 mbar"],
+    [["--accuracy", "200 Pa"], "± 2.31 mbar"],
+    [["--accuracy", "10 %"], "± 1.73 mbar"],
   ])("refuses %j as too coarse", async (words, told) => {
     const io = testIo();
     const common = ["--gauge", "serial:///dev/null?protocol=line", "--method", "en1610-lc", "--dn", "150", "--material", "pvc", "--strict"];
