@@ -1,0 +1,26 @@
+import { findDriver } from "../../drivers/index.ts";
+import type { JournalEvent } from "../../src/core/journal.ts";
+import type { LiveView } from "../../src/core/judging/view.ts";
+import type { RecordStart } from "../../src/core/record.ts";
+import { Film } from "../../src/core/replay/film.ts";
+import { fold, startFold } from "../../src/session/fold.ts";
+
+export interface Filmed {
+  film: Film;
+  /** What a screen was told at every event, kept whole. */
+  views: LiveView[];
+}
+
+/** A whole journal, its end included, folded as a session folds it. */
+export function filmed(start: RecordStart, journal: readonly JournalEvent[], unfiltered = false): Filmed {
+  const folding = startFold(findDriver(start.gauge.protocol).create(start.gauge.driverOptions ?? {}), start, unfiltered);
+  const film = new Film(start);
+  const views: LiveView[] = [];
+  for (const event of journal) {
+    const { readings, turns, judge } = fold(folding, event);
+    const view = judge.view(event.at_ms);
+    views.push(structuredClone(view));
+    film.add({ event, readings, turns, view });
+  }
+  return { film: film.finish(), views };
+}
