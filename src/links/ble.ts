@@ -4,6 +4,7 @@
  *     ble://C0:00:00:00:00:02?profile=ess
  *     child: search, connect, subscribe ─ up ─► link-up + the address as a record, so that the driver can name the gauge
  *                                       ─ value ─► bytes-in: label, length, value
+ *                                       ─ nothing for long ─► again
  *                                       ─ down ─► link-down; the child goes on searching by itself
  *     child ended by itself (the adapter went off, the stack fell over): started anew until it works again
  */
@@ -24,6 +25,8 @@ export interface BleOptions extends BluetoothChildOptions {
 const FIRST_PAUSE_ms = 250;
 const LONGEST_PAUSE_ms = 2000;
 const LONGEST_VALUE = 255;
+/** Longer than gauges pause that tell only what has changed, and then connected anew: some keep the link and say no more. */
+const SILENCE_ms = 15_000;
 
 /** Starts nothing until `open`. */
 export const bleLink = (options: BleOptions): Link => ({
@@ -50,6 +53,7 @@ class BleLine implements OpenLink {
   #child: BluetoothChild;
   #isUp = false;
   #everUp = false;
+  #heard_ms = 0;
   #closing: Promise<void> | null = null;
   #pause_ms = FIRST_PAUSE_ms;
   #cancelTimer: () => void = () => {};
@@ -83,10 +87,13 @@ class BleLine implements OpenLink {
 
   #heard(message: FromChild): void {
     if (message.is === "up") this.#up(message);
-    else if (message.is === "value") this.#emit(message.at_ms, { kind: "bytes-in", bytes: valueRecords(message.label, message.bytes) });
-    else if (message.is === "sent") this.#emit(message.at_ms, { kind: "bytes-sent", bytes: message.bytes });
+    else if (message.is === "value") {
+      this.#heard_ms = this.#clock.now_ms();
+      this.#emit(message.at_ms, { kind: "bytes-in", bytes: valueRecords(message.label, message.bytes) });
+    } else if (message.is === "sent") this.#emit(message.at_ms, { kind: "bytes-sent", bytes: message.bytes });
     else if (message.is === "down") {
       this.#isUp = false;
+      this.#cancelTimer();
       this.#emit(message.at_ms, { kind: "link-down", reason: message.reason });
     } else if (message.is === "trouble" && !this.#everUp) this.#sink.fail(bluetoothTrouble(message.code, message.detail));
   }
@@ -99,6 +106,18 @@ class BleLine implements OpenLink {
     const twice = doubled.length === 0 ? "" : `, more than one ${doubled.join(", ").toUpperCase()}: the last is read`;
     this.#emit(at_ms, { kind: "link-up", detail: `Bluetooth gauge${called} at ${address}${mtu === null ? "" : `, MTU ${mtu}`}${twice}` });
     this.#emit(at_ms, { kind: "bytes-in", bytes: valueRecords(0, new TextEncoder().encode(address)) });
+    this.#heard_ms = this.#clock.now_ms();
+    this.#watch();
+  }
+
+  /** One timer a silence, not one a value: when it comes due it looks how long the silence really is. */
+  #watch(): void {
+    this.#cancelTimer();
+    this.#cancelTimer = this.#clock.at(this.#heard_ms + SILENCE_ms, () => {
+      const silent_ms = this.#clock.now_ms() - this.#heard_ms;
+      if (silent_ms < SILENCE_ms) this.#watch();
+      else this.#child.send({ do: "again", why: `Nothing has come from the gauge for ${(silent_ms / 1000).toFixed(1)} s.` });
+    });
   }
 
   /** Before a gauge was ever connected it is a failure; later a process that fell over must not end a test. */

@@ -3,8 +3,10 @@ import { ess } from "../../drivers/ess.ts";
 import type { JournalEvent } from "../../src/core/journal.ts";
 import { QueueClock } from "../../src/links/queueClock.ts";
 import { recordedLink } from "../../src/links/recorded.ts";
+import { fold, startFold } from "../../src/session/fold.ts";
 import { runSession, type Update } from "../../src/session/session.ts";
 import { closedLoop } from "../support/closedLoop.ts";
+import { startWith } from "../support/fedJudge.ts";
 import { limitsWith } from "../support/pressureCurve.ts";
 
 const limits = limitsWith({ settle_s: 60, hold_s: 120 });
@@ -71,5 +73,17 @@ describe("a flat battery", () => {
     const driver = ess.create({});
     const step = driver.next(driver.start(), { kind: "bytes", at_ms: 0, bytes: Uint8Array.of(0x19, 0x2a, 1, 9) });
     expect(step.battery_percent).toBe(9);
+  });
+
+  it("is told to the crew once, and a full one never", () => {
+    const told = (percent: number, times: number): string[] => {
+      const folding = startFold(ess.create({}), startWith());
+      const bytes = Uint8Array.of(0x19, 0x2a, 1, percent);
+      return Array.from({ length: times }, (_, i) =>
+        fold(folding, { kind: "bytes-in", bytes, seq: i, at_ms: i * 1000, wall_ms: i * 1000 }).turns.map(({ code }) => code),
+      ).flat();
+    };
+    expect(told(9, 3).filter((code) => code === "battery-low").length).toBe(1);
+    expect(told(90, 3)).not.toContain("battery-low");
   });
 });

@@ -46,6 +46,16 @@ it("takes readings from a gauge found by name, and keeps that it was absolute", 
   expect(start).toMatchObject({ source: "gauge", gauge: { protocol: "ess", reference: "absolute", url: "ble://Gauge%207?profile=ess" } });
 });
 
+it("leaves no process behind when it is killed without warning", async () => {
+  const gauge = new VirtualGauge(room.air, { address: "c0:00:00:00:00:02", name: "Gauge 7", services: ESS });
+  const program = startProgram(words("ble://c0-00-00-00-00-02?profile=ess"), letIn());
+  await gauge.watched.until("the gauge is listened to", () => gauge.isSubscribed);
+  expect(room.guests).toBe(1);
+  program.kill("SIGKILL");
+  await program.ended;
+  await room.watched.until("the Bluetooth process is gone", () => room.guests === 0);
+});
+
 it.each([
   ["EPERM", "bluetooth-not-allowed", "setcap cap_net_raw+eip"],
   ["OFF", "bluetooth-off", "bluetoothctl power on"],

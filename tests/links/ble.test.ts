@@ -1,48 +1,8 @@
-import { afterEach, describe, expect, it } from "vitest";
-import { ess } from "../../drivers/ess.ts";
+import { describe, expect, it } from "vitest";
 import { cutRecords } from "../../drivers/framing/records.ts";
-import { uart } from "../../drivers/uart.ts";
-import type { BluetoothChannels } from "../../src/core/driver.ts";
-import type { OpenLink } from "../../src/core/link.ts";
-import { bleLink, valueRecords } from "../../src/links/ble.ts";
-import type { BluetoothTarget } from "../../src/links/bluetooth/messages.ts";
-import { KeptSink } from "../support/sink.ts";
-import { ESS, VirtualGauge } from "../support/virtualBluetooth/gauge.ts";
-import { CHILD_PATH, Room } from "../support/virtualBluetooth/room.ts";
-
-const ADDRESS = "c0:00:00:00:00:02";
-const NO_CHANNELS: BluetoothChannels = { services: [], notify: [] };
-const ENDS: (() => Promise<void>)[] = [];
-
-afterEach(async () => {
-  for (const end of ENDS.splice(0).reverse()) await end();
-});
-
-interface Wishes {
-  speed?: number;
-  target?: BluetoothTarget;
-  services?: ConstructorParameters<typeof VirtualGauge>[1]["services"];
-  channels?: BluetoothChannels | undefined;
-}
-
-/** A room with one gauge in it and a link to it that is up. */
-async function linked({
-  speed = 1,
-  target = { by: "address", text: ADDRESS },
-  services = ESS,
-  channels = ess.create({}).bluetooth,
-}: Wishes) {
-  const room = new Room(speed);
-  ENDS.push(() => room.close());
-  const gauge = new VirtualGauge(room.air, { address: ADDRESS, name: "Gauge 7", services });
-  const sink = new KeptSink();
-  const options = { target, describe: "a virtual gauge", channels: channels ?? NO_CHANNELS };
-  const open: OpenLink = bleLink({ ...options, clock: room.clock, childPath: CHILD_PATH, execArgv: room.execArgv() }).open(sink);
-  ENDS.push(() => open.close());
-  await sink.until("the link is up", (seen) => seen.count("link-up") > 0 || seen.failures.length > 0);
-  expect(sink.failures).toEqual([]);
-  return { room, gauge, sink, open };
-}
+import { valueRecords } from "../../src/links/ble.ts";
+import type { KeptSink } from "../support/sink.ts";
+import { linked, pressures } from "../support/virtualBluetooth/linked.ts";
 
 /** Pressures that reached the link, in tenths of a pascal. */
 function arrived(sink: KeptSink): number[] {
@@ -50,19 +10,6 @@ function arrived(sink: KeptSink): number[] {
   const { records, unused } = cutRecords(new Uint8Array(0), Uint8Array.from(bytes), () => true);
   expect(unused).toBe(0);
   return records.flatMap(({ label, value }) => (label === 0x2a6d ? [Buffer.from(value).readUInt32LE()] : []));
-}
-
-/** Notifies `count` pressures, `rate_Hz` a virtual second, while somebody listens; resolves after the last. */
-function pressures({ air }: Room, gauge: VirtualGauge, from: number, count: number, rate_Hz = 10): Promise<void> {
-  const begun_ms = air.now_ms();
-  return new Promise((resolve) => {
-    const next = (i: number): void => {
-      if (i === count) return resolve();
-      gauge.pressure(from + i);
-      air.after(begun_ms + ((i + 1) * 1000) / rate_Hz - air.now_ms(), () => next(i + 1));
-    };
-    next(0);
-  });
 }
 
 describe("a Bluetooth gauge", () => {
@@ -124,6 +71,33 @@ describe("a Bluetooth gauge", () => {
     expect(arrived(sink).slice(-10)).toEqual(Array.from({ length: 10 }, (_, i) => 100 + i));
   });
 
+  it("is connected at last when it goes away at the moment of connecting: the cancelled attempt is not taken for the next one", async () => {
+    const { room, gauge, sink } = await linked({ speed: 8 });
+    let attempts = 0;
+    room.air.onConnecting = () => {
+      attempts++;
+      if (attempts > 1) return;
+      room.air.move(gauge.controller, true);
+      // Longer than a connection is waited for.
+      room.air.after(11_000, () => room.air.move(gauge.controller, false));
+    };
+    room.air.move(gauge.controller, true);
+    await sink.until("the link is lost", (seen) => seen.count("link-down") === 1);
+    room.air.move(gauge.controller, false);
+    await sink.until("the link is up again", (seen) => seen.count("link-up") === 2);
+    expect(attempts).toBe(2);
+    expect(gauge.connections).toBe(2);
+    expect(room.air.links.size).toBe(1);
+  });
+
+  it("is connected anew when it keeps the link and says no more", async () => {
+    const { room, gauge, sink } = await linked({ speed: 10 });
+    await pressures(room, gauge, 1, 5);
+    await sink.until("the link is given up", (seen) => seen.count("link-down") === 1);
+    expect(sink.last("link-down")?.reason).toMatch(/^Nothing has come from the gauge for 1[5-7]\.\d s\.$/);
+    await sink.until("the link is up again", (seen) => seen.count("link-up") === 2);
+  });
+
   it("comes back by itself when the adapter was off", async () => {
     const { room, gauge, sink } = await linked({ speed: 4 });
     room.power(false);
@@ -134,38 +108,5 @@ describe("a Bluetooth gauge", () => {
     await pressures(room, gauge, 7, 3);
     await sink.until("values come", () => arrived(sink).length >= 3);
     expect(sink.failures).toEqual([]);
-  });
-});
-
-describe("a Bluetooth gauge that is asked", () => {
-  const SERVICE = "6e400001-b5a3-f393-e0a9-e50e24dcca9e";
-  const NOTIFY = SERVICE.replace("0001", "0003");
-  const WRITE = SERVICE.replace("0001", "0002");
-
-  it("is written to in pieces that fit, and answers", async () => {
-    const driver = uart.create({ service: SERVICE, notify: NOTIFY, write: WRITE, query: "MEASURE:PRESSURE? SLOWLY", unit: "Pa" });
-    const characteristics = [
-      { uuid: WRITE, properties: ["write"] },
-      { uuid: NOTIFY, properties: ["notify"] },
-    ];
-    const { gauge, sink, open } = await linked({ services: [{ uuid: SERVICE, characteristics }], channels: driver.bluetooth });
-    const [question] = driver.next(driver.start(), { kind: "opened", at_ms: 0 }).send;
-    open.send(question ?? new Uint8Array(0));
-    await sink.until("it is told as sent", (seen) => seen.count("bytes-sent") === 1);
-    expect(gauge.written).toEqual(["MEASURE:PRESSURE? SL", "OWLY\r\n"]);
-    gauge.notify(NOTIFY, Buffer.from("1013.2\r\n"));
-    await sink.until("the answer", (seen) => seen.count("bytes-in") === 2);
-    const answer = sink.last("bytes-in")?.bytes ?? new Uint8Array(0);
-    const { readings } = driver.next(driver.start(), { kind: "bytes", at_ms: 9, bytes: answer });
-    expect(readings).toMatchObject([{ pressure_Pa: 1013.2 }]);
-  });
-});
-
-describe("a value as records", () => {
-  it("is cut where its length does not fit into a byte", () => {
-    const long = Uint8Array.from({ length: 300 }, (_, i) => i & 0xff);
-    const { records } = cutRecords(new Uint8Array(0), valueRecords(3, long), (label) => label === 3);
-    expect(records.map(({ value }) => value.length)).toEqual([255, 45]);
-    expect(Uint8Array.from(records.flatMap(({ value }) => [...value]))).toEqual(long);
   });
 });

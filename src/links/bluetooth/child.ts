@@ -51,6 +51,7 @@ async function take(message: ToChild): Promise<void> {
     watch = new Watch(await adapter, message.target, message.channels, tell, now_ms);
     await watch.run();
   } else if (message.do === "write") watch?.write(message.bytes);
+  else if (message.do === "again") watch?.again(message.why);
   else await end();
 }
 

@@ -18,6 +18,8 @@ export interface ChildEvents {
 }
 
 const END_BOUND_ms = 3000;
+/** Kept of what a process says that falls over, characters. */
+const LAST_WORDS = 2000;
 /** Several, of which the quickest answer counts: the first one waits for the child to be loaded. */
 const SYNCS = 5;
 
@@ -36,14 +38,20 @@ export class BluetoothChild {
     this.#clock = clock;
     this.#last_ms = clock.now_ms();
     // What the stack writes must not reach the screen; advanced serialization carries bytes as bytes.
-    this.#child = fork(childPath, [], { execArgv: [...execArgv], stdio: ["ignore", "ignore", "ignore", "ipc"], serialization: "advanced" });
+    this.#child = fork(childPath, [], { execArgv: [...execArgv], stdio: ["ignore", "ignore", "pipe", "ipc"], serialization: "advanced" });
+    let lastWords = "";
+    this.#child.stderr?.setEncoding("utf8").on("data", (text: string) => {
+      lastWords = (lastWords + text).slice(-LAST_WORDS);
+    });
     this.#gone = new Promise((resolve) => {
       const over = (how: string): void => {
         resolve();
         if (!this.#ending) events.gone(how);
         this.#ending = true;
       };
-      this.#child.once("exit", (code, signal) => over(`its process ended with ${signal ?? code}`));
+      this.#child.once("exit", (code, signal) =>
+        over(`its process ended with ${signal ?? code}: ${/\w*Error: .*/.exec(lastWords)?.[0] ?? "no word why"}`),
+      );
       this.#child.once("error", (error) => over(error.message));
     });
     this.#child.on("message", (message: FromChild) => {

@@ -2,6 +2,7 @@ import type { Characteristic, Peripheral } from "@abandonware/noble/with-custom-
 import type { BluetoothChannels } from "../../core/driver.ts";
 import { bounded } from "./bounded.ts";
 import { addressOf, nameOf } from "./looking.ts";
+import { ADAPTER_OFF, ENDED_HERE, lossReason } from "./lossReasons.ts";
 import { type FromChild, Trouble } from "./messages.ts";
 
 /** 15 to 30 ms between exchanges; the link lives through 4 s of somebody standing in the way. Left to itself the stack gives up after 0.42 s. */
@@ -11,18 +12,6 @@ const CANCEL_BOUND_ms = 2000;
 const STEP_BOUND_ms = 3000;
 /** What fits into every attribute write, whatever the two sides agreed on. */
 const PIECE = 20;
-
-/** Ours: no number of the standard is negative. */
-const ADAPTER_OFF = -1;
-/** Reasons a link ended, Bluetooth Core 5.4, Vol 1 Part F §1.3. */
-const REASONS: Readonly<Record<number, string>> = {
-  [ADAPTER_OFF]: "the adapter is off",
-  8: "the gauge was not heard for 4 s (out of range, or switched off)",
-  19: "the gauge ended the connection",
-  21: "the gauge is switching itself off",
-  22: "ended from this side",
-  62: "the connection could not be made to hold",
-};
 
 /** The stack writes UUIDs without leading zeros. */
 const sameUuid = (one: string, other: string): boolean => one.replace(/^0+/, "") === other.replace(/^0+/, "");
@@ -36,6 +25,7 @@ export class Conversation {
   readonly #lost: Promise<number>;
   #onLost: (reason: unknown) => void = () => {};
   #isUp = false;
+  #why: string | null = null;
   #writer: Characteristic | null = null;
   #writing: Promise<void> = Promise.resolve();
 
@@ -61,8 +51,7 @@ export class Conversation {
       this.#tell({ is: "up", at_ms: this.#now_ms(), address: addressOf(this.#peripheral), name: nameOf(this.#peripheral), mtu, doubled });
       const reason = await this.#lost;
       this.#isUp = false;
-      const words = REASONS[reason] ?? `reason 0x${reason.toString(16).padStart(2, "0")}`;
-      this.#tell({ is: "down", at_ms: this.#now_ms(), reason: `The Bluetooth link was lost: ${words}.` });
+      this.#tell({ is: "down", at_ms: this.#now_ms(), reason: this.#why ?? lossReason(reason) });
     } finally {
       this.#isUp = false;
       this.#peripheral.off("disconnect", this.#onLost);
@@ -73,6 +62,12 @@ export class Conversation {
   /** The adapter is off: the stack does not always say that its links are gone with it. */
   adapterOff(): void {
     this.#onLost(ADAPTER_OFF);
+  }
+
+  /** Ends it as lost for this reason, whatever the stack says. */
+  giveUp(why: string): void {
+    this.#why = why;
+    this.leave().then(() => this.#onLost(ENDED_HERE));
   }
 
   /** Ends the connection politely, so that the gauge can be used by others at once. */

@@ -3,7 +3,7 @@ import type { BluetoothChannels } from "../../core/driver.ts";
 /**
  * What goes between the program and the process that holds the Bluetooth stack. Times of the child are milliseconds of its own monotonic clock.
  *
- *     parent ── sync, scan | watch, write, end ──► child ── noble ── adapter
+ *     parent ── sync, scan | watch, write, again, end ──► child ── noble ── adapter
  *            ◄── sync, seen, up, value, sent, down, trouble ──
  */
 export type ToChild =
@@ -11,6 +11,8 @@ export type ToChild =
   | { do: "scan" }
   | { do: "watch"; target: BluetoothTarget; channels: BluetoothChannels }
   | { do: "write"; bytes: Uint8Array }
+  /** Connect anew: nothing comes although the link stands. */
+  | { do: "again"; why: string }
   | { do: "end" };
 
 export type FromChild =

@@ -11,14 +11,18 @@ const FIRST_SEARCH_ms = 12_000;
 const SEARCH_ms = 10_000;
 const RETRY_ms = 250;
 const FIRST_TRIES = 3;
+/** So many connections refused on end are the stack's fault, which a fresh one does not have. */
+const LATER_TRIES = 5;
+
+const wordsOf = (error: unknown): string => (error instanceof Error ? error.message : String(error));
 
 /**
  * Keeps a gauge connected until told to end.
  *
  *     adapter on? ── search ── connect, discover, subscribe ── values … lost ┐
  *          ▲────────────────────────── pause ◄───────────────────────────────┘
- *     the first time, what is in the way is told and ends it; later only an adapter that is off does: the parent then starts anew, because
- *     the stack never comes back to an adapter that was pulled out
+ *     the first time, what is in the way is told and ends it; later only an adapter that is off or refuses on end does: the parent then starts
+ *     anew, because the stack never comes back to an adapter that was pulled out
  */
 export class Watch {
   readonly #adapter: Adapter;
@@ -52,10 +56,13 @@ export class Watch {
     for (let tries = 1; !this.#ended; tries++) {
       try {
         await this.#once();
+        tries = 0;
       } catch (error) {
         if (error instanceof Trouble) throw error;
-        if (this.#everUp) await pause(RETRY_ms);
-        else if (tries >= FIRST_TRIES) throw new Trouble("bluetooth-no-link", error instanceof Error ? error.message : String(error));
+        // A gauge that is not there is waited for, however long.
+        if (error instanceof NoAnswer && error.step === SEARCH) tries = 0;
+        if (tries >= (this.#everUp ? LATER_TRIES : FIRST_TRIES)) throw new Trouble("bluetooth-no-link", wordsOf(error));
+        await pause(RETRY_ms);
       }
     }
   }
@@ -77,6 +84,10 @@ export class Watch {
 
   write(bytes: Uint8Array): void {
     this.#conversation?.write(bytes);
+  }
+
+  again(why: string): void {
+    this.#conversation?.giveUp(why);
   }
 
   async end(): Promise<void> {

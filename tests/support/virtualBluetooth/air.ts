@@ -8,6 +8,8 @@ export class Air {
   readonly violations: string[] = [];
   readonly controllers = new Set<Controller>();
   readonly links = new Set<RadioLink>();
+  /** Called when a controller begins to connect, before anything is heard. */
+  onConnecting: () => void = () => {};
   readonly #timers = new Set<NodeJS.Timeout>();
   #chance: number;
 

@@ -51,6 +51,7 @@ const createConnection: Run = (controller, params, opcode) => {
     return;
   }
   host.initiating = { address, type, parameters };
+  controller.air.onConnecting();
   controller.toHost(commandStatus(opcode, STATUS.success));
 };
 

@@ -4,6 +4,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import type { Clock } from "../../../src/core/link.ts";
+import { Watched } from "../until.ts";
 import { Air } from "./air.ts";
 import { Controller } from "./controller.ts";
 import { packetCutter } from "./hci.ts";
@@ -25,6 +26,7 @@ export const quickClock = (speed: number): Clock => ({
 export class Room {
   readonly air: Air;
   readonly clock: Clock;
+  readonly watched = new Watched();
   /** The adapter the last process got. */
   adapter: Controller | null = null;
   /** Of the next adapters: below 6 there is no Low Energy. */
@@ -41,6 +43,11 @@ export class Room {
     this.air = new Air({ speed, seed: 7 });
     this.clock = quickClock(speed);
     this.#server = createServer((socket) => this.#enter(socket)).listen(this.door);
+  }
+
+  /** Processes that have an adapter now. */
+  get guests(): number {
+    return this.#sockets.size;
   }
 
   get door(): string {
@@ -81,6 +88,7 @@ export class Room {
     socket.on("error", () => {});
     socket.on("close", () => {
       this.#sockets.delete(socket);
+      this.watched.changed();
       adapter.power(false);
       this.air.controllers.delete(adapter);
     });
