@@ -28,4 +28,20 @@ describe("a gauge made ready", () => {
     expect(errorOf(() => ready({ url: "keyed://?baud=9600" }))).toMatchObject({ code: "gauge-url", exit: 64 });
     expect(ready({ url: "keyed://" }).facts.resolution_Pa).toBeGreaterThan(0);
   });
+
+  it("is opened over Bluetooth by address or name; its record says that an environmental sensor is absolute", () => {
+    const { facts, driver, link } = ready({ url: "ble://AA:BB:CC:DD:EE:FF?profile=ess" });
+    expect(facts).toMatchObject({ protocol: "ess", reference: "absolute", url: "ble://AA:BB:CC:DD:EE:FF?profile=ess" });
+    expect([driverOf(facts).reference, driver.reference, link.source]).toEqual(["absolute", "absolute", "gauge"]);
+    expect(ready({ url: "ble://Gauge%207?profile=ess&reference=vented" })).toMatchObject({
+      link: { describe: "the Bluetooth gauge Gauge 7" },
+      facts: { reference: "vented" },
+    });
+    const text = ready({ url: "ble://Gauge%207?profile=uart&service=ffe0&notify=ffe1&unit=kPa" });
+    expect(driverOf(text.facts).bluetooth?.services).toEqual(["ffe0"]);
+  });
+
+  it("is not opened over Bluetooth in a protocol of wires", () => {
+    expect(errorOf(() => ready({ url: "ble://AA:BB:CC:DD:EE:FF?profile=scpi" }))).toMatchObject({ code: "gauge-url", exit: 64 });
+  });
 });

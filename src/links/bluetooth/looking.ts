@@ -17,7 +17,7 @@ const digits = (text: string): string => text.replaceAll(/[:-]/g, "").toLowerCas
 export const addressOf = ({ address, id }: Peripheral): string =>
   (/^([0-9a-f]{2}[:-]){5}[0-9a-f]{2}$/i.test(address) ? address.replaceAll("-", ":") : digits(id)).toUpperCase();
 
-export const isTarget = (peripheral: Peripheral, { by, text }: BluetoothTarget): boolean =>
+const isTarget = (peripheral: Peripheral, { by, text }: BluetoothTarget): boolean =>
   by === "name"
     ? nameOf(peripheral) === plainText(text, LONGEST_NAME)
     : digits(text) === digits(peripheral.address) || digits(text) === digits(peripheral.id);
