@@ -19,7 +19,7 @@ export interface KnownGauge extends GaugeOnFile {
 
 /** Zeros of the last ten tests. */
 const ZEROS = 20;
-const isAddress = (word: string): boolean => word.includes("://");
+export const isAddress = (word: string): boolean => word.includes("://");
 
 /** `--gauge WORD`: a gauge of this archive, or `null` for an address. A StaunchError `gauge-unknown` (64) for a name not on file. */
 export const gaugeOnFile = (word: string, archivePath: string): KnownGauge | null =>

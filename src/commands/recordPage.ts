@@ -51,7 +51,8 @@ export function recordLines({ start, end }: FoundRecord, unfinished: Unfinished)
     ["tester", start.tester === null ? "not named" : plainText(start.tester, 80)],
     ["started", wallTime(start.started_wall_ms)],
     ["ended", end === null ? (unfinished ?? "no end") : wallTime(end.ended_wall_ms)],
-    ["gauge", gaugeText(start, unit)],
+    ["gauge", gaugeText(start.gauge, unit)],
+    ...(start.also ?? []).map(({ role, gauge }): [string, string] => [role, gaugeText(gauge, unit)]),
     ...(start.overrides === undefined
       ? []
       : [["overrides", `${plainText(start.overrides, 60)}: an air test; the water result alone decides`]]),
@@ -83,7 +84,7 @@ function sectionText({ section }: RecordStart): string {
   return parts.join(", ");
 }
 
-function gaugeText({ gauge }: RecordStart, unit: UnitName): string {
+function gaugeText(gauge: RecordStart["gauge"], unit: UnitName): string {
   const small = (value_Pa: number): string => `${Number(toUnit(value_Pa, unit).toPrecision(3))} ${unit}`;
   const parts = [...onFileText(gauge), plainText(gauge.url, 120), gauge.reference];
   if (gauge.resolution_Pa !== null) parts.push(`steps of ${small(gauge.resolution_Pa)}`);

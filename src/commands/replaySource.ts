@@ -11,11 +11,11 @@ import { readJournal } from "../storage/journal.ts";
 import { type Archive, openArchive } from "../storage/open.ts";
 import { findRecord, listRecords } from "../storage/records.ts";
 import type { Context } from "./command.ts";
-import { driverOf } from "./gauge.ts";
 import { gaugeFrom, ruleFrom } from "./judge.ts";
 import type { ReplayOptions } from "./replay.ts";
 import { asIs, changed, unfilteredFrom } from "./replayWhatIf.ts";
 import { limitsFrom, pipeFrom, readNamed } from "./section.ts";
+import { driverOfStart } from "./testBeside.ts";
 
 /** A recording ready to be played. */
 export interface Played {
@@ -83,7 +83,7 @@ async function fromArchive(path: string, wanted: string | undefined, options: Re
     return {
       ...what,
       unfiltered: unfilteredFrom(options, start),
-      driver: driverOf(start.gauge),
+      driver: driverOfStart(start),
       events: readJournal(archive, number),
       recorded: true,
       before: end?.verdict ?? null,

@@ -19,12 +19,13 @@ import { paceFrom } from "./pace.ts";
 import { runTest } from "./runTest.ts";
 import { sealingFor } from "./sealingFor.ts";
 import { limitsFrom, pipeFrom, type SectionWords, sectionOptions } from "./section.ts";
+import { type BesideGauges, type BesideWords, besideOptions, withBeside } from "./testBeside.ts";
 import { type GaugeWords, testGauge } from "./testGauge.ts";
 import { ventFrom } from "./ventFrom.ts";
 import { commandLine, readWords } from "./words.ts";
 
 /** Words as they were given; they are read when the command runs. */
-export interface TestOptions extends SectionWords, GaugeWords {
+export interface TestOptions extends SectionWords, GaugeWords, BesideWords {
   method: string;
   section: string;
   stage: string;
@@ -53,7 +54,7 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): T
     ],
   );
   let chosen: TestOptions | null = null;
-  sectionOptions(line)
+  besideOptions(sectionOptions(line))
     .requiredOption(
       "--gauge <url or name>",
       "a gauge on file, or where it is: serial:///dev/ttyUSB0?protocol=line, sim://?leak=0.5, keyed:// (read by eye, typed)",
@@ -97,13 +98,19 @@ const waterByDrop = ({ method }: Limits): StaunchError =>
     "Water tests are run by litres: --method en1610-w or adh-water; take a method of air for air.",
   );
 
-function startOf(options: TestOptions, limits: Limits, ready: ReadyGauge, overrides: string | null, { io, program }: Context): RecordStart {
+function startOf(
+  options: TestOptions,
+  limits: Limits,
+  { ready, also }: BesideGauges,
+  overrides: string | null,
+  { io, program }: Context,
+): RecordStart {
   const started_wall_ms = io.clock.wall_ms();
   const { dn_mm, material, laid_length_m } = limits;
   return {
     id: recordId(started_wall_ms),
     started_wall_ms,
-    source: ready.link.source,
+    source: sourceOf(ready),
     section: { id: plainText(options.section, 80) || "unnamed", dn_mm, material, laid_length_m },
     stage: plainText(options.stage, 40),
     tester: options.by === undefined ? null : plainText(options.by, 80),
@@ -111,11 +118,16 @@ function startOf(options: TestOptions, limits: Limits, ready: ReadyGauge, overri
     strict: options.strict === true,
     limits,
     gauge: ready.facts,
+    ...also,
     program,
     judge_version: JUDGE_VERSION,
     ...(overrides === null ? {} : { overrides }),
   };
 }
+
+/** One line that is no gauge's, and the record proves no section. */
+const sourceOf = ({ link, beside = [] }: ReadyGauge): RecordStart["source"] =>
+  [link, ...beside].find(({ source }) => source !== "gauge")?.source ?? "gauge";
 
 export const test: Command<TestOptions> = {
   parse,
@@ -124,13 +136,15 @@ export const test: Command<TestOptions> = {
     const limits = await limitsFrom(options.method, pipeFrom(options), io);
     if (limits.medium === "water" && limits.water === undefined) throw waterByDrop(limits);
     const pace = paceFrom(options.pace);
-    const { ready: gauge, known } = testGauge(options, pace, limits, context);
+    const { ready, known } = testGauge(options, pace, limits, context);
+    const joined = withBeside(ready, options, limits, context);
+    const gauge = joined.ready;
     const archive = openArchive(context.archive, { mode: "write" });
     try {
       const overrides =
         options.overrides === undefined ? null : overriddenBy(limits, options.section, findRecord(archive, options.overrides));
       const vent = options.ventFrom === undefined ? {} : ventFrom(archive, options.ventFrom);
-      const vented = { ...gauge, facts: { ...gauge.facts, ...vent } };
+      const vented = { ...joined, ready: { ...gauge, facts: { ...gauge.facts, ...vent } } };
       const start = startOf(options, limits, vented, overrides, context);
       const owner = { pid: process.pid, host: hostname(), since_wall_ms: start.started_wall_ms, record: start.id };
       const seals = sealingFor(context);

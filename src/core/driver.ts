@@ -21,9 +21,10 @@ export interface Reading {
   status?: string;
 }
 
+/** `line`: which gauge of a test it came from, absent for the one on the pipe; only joined drivers (beside.ts) are told of others. */
 export type DriverEvent =
-  | { kind: "opened"; at_ms: number }
-  | { kind: "bytes"; at_ms: number; bytes: Uint8Array }
+  | { kind: "opened"; at_ms: number; line?: number }
+  | { kind: "bytes"; at_ms: number; bytes: Uint8Array; line?: number }
   | { kind: "wake"; at_ms: number };
 
 export interface DriverStep<S> {
@@ -39,6 +40,10 @@ export interface DriverStep<S> {
   identity?: string;
   /** Charge left in the gauge's battery, when it told it in this step; 0 to 100. */
   battery_percent?: number;
+  /** To be written to the lines of gauges beside the one on the pipe; joined drivers only. */
+  beside?: readonly { line: number; bytes: Uint8Array }[];
+  /** Sentences for the crew; joined drivers only. */
+  notes?: readonly string[];
 }
 
 /** Where the values of a Bluetooth gauge stand; UUIDs as 4 or 32 lower case hexadecimal digits. */
@@ -57,6 +62,8 @@ export interface Driver<S = unknown> {
   readonly link: LinkDefaults;
   /** Absent: the protocol is not spoken over Bluetooth. */
   readonly bluetooth?: BluetoothChannels;
+  /** Speaks for several gauges. */
+  readonly joined?: true;
   start(): S;
   next(state: S, event: DriverEvent): DriverStep<S>;
 }

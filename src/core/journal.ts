@@ -30,6 +30,8 @@ export type JournalKind = JournalBody["kind"];
 export interface Stamp {
   at_ms: number;
   wall_ms: number;
+  /** Which gauge of the test it came from, from 1 in the order of the record's `also`; absent: the one on the pipe, or no gauge. */
+  line?: number;
 }
 
 /** What a link emits: stamped at the rim, before storage and judge see it. */

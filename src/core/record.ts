@@ -202,6 +202,8 @@ export interface RecordStart {
   gauge: GaugeFacts;
   program: string;
   judge_version: number;
+  /** Gauges beside the one on the pipe; an event's `line` is its place here, from 1. */
+  also?: { role: import("./beside.ts").BesideRole; gauge: GaugeFacts }[];
   /** The record of the failed air test that this water test overrides. */
   overrides?: string;
 }

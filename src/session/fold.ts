@@ -15,6 +15,8 @@ export interface Update {
   readings: readonly Reading[];
   /** Queries the driver wants written; a live link obeys, a recording has them already. */
   send: readonly Uint8Array[];
+  /** The same for gauges beside the one on the pipe. */
+  sendBeside: readonly { line: number; bytes: Uint8Array }[];
   /** The driver's wish for a timer: a time, `null` to have none, `undefined` when it was not asked. */
   wakeAt_ms: number | null | undefined;
   turns: readonly Turn[];
@@ -54,7 +56,7 @@ const NOTHING: readonly never[] = [];
 /** One event in, what it led to out: driver first, then judge. Live, replay and tests run this and nothing else. */
 export function fold(state: Folding, event: JournalEvent): Update {
   const { judge } = state;
-  const asked = driverEvent(event);
+  const asked = driverEvent(event, state.driver.joined);
   let step: DriverStep<unknown> | null = null;
   if (asked !== null) {
     step = state.driver.next(state.driverState, asked);
@@ -62,7 +64,9 @@ export function fold(state: Folding, event: JournalEvent): Update {
     if (step.unused > 0) judge.health.unused(step.unused);
     if (step.identity !== undefined) judge.health.named(step.identity);
   }
-  judge.time(event.at_ms, event.wall_ms);
+  // Lines are stamped each by itself: only that of the pipe moves the test on.
+  if (isOfPipe(event)) judge.time(event.at_ms, event.wall_ms);
+  for (const note of step?.notes ?? NOTHING) judge.phases.turn(judge.seconds(event.at_ms), "beside", note, null);
   if (step?.battery_percent !== undefined) charge(state, step.battery_percent, event.at_ms);
   const readings = zeroed(state, step?.readings ?? NOTHING);
   for (const reading of readings) judge.reading(reading, event.wall_ms);
@@ -71,19 +75,24 @@ export function fold(state: Folding, event: JournalEvent): Update {
     event,
     readings,
     send: step?.send ?? NOTHING,
+    sendBeside: step?.beside ?? NOTHING,
     wakeAt_ms: step === null ? undefined : (step.wakeAt_ms ?? null),
     turns: judge.takeTurns(),
     judge,
   };
 }
 
-/** What of the journal a driver is told. */
-export function driverEvent(event: JournalEvent): DriverEvent | null {
+const isOfPipe = ({ line = 0 }: JournalEvent): boolean => line === 0;
+
+/** What of the journal a driver is told; of other gauges than the one on the pipe only a joined one hears. */
+export function driverEvent(event: JournalEvent, joined = false): DriverEvent | null {
+  if (!joined && !isOfPipe(event)) return null;
+  const line = event.line === undefined ? {} : { line: event.line };
   switch (event.kind) {
     case "bytes-in":
-      return { kind: "bytes", at_ms: event.at_ms, bytes: event.bytes };
+      return { kind: "bytes", at_ms: event.at_ms, bytes: event.bytes, ...line };
     case "link-up":
-      return { kind: "opened", at_ms: event.at_ms };
+      return { kind: "opened", at_ms: event.at_ms, ...line };
     case "wake":
       return { kind: "wake", at_ms: event.at_ms };
     default:
@@ -105,7 +114,16 @@ function charge(state: Folding, percent: number, at_ms: number): void {
   judge.phases.turn(judge.seconds(at_ms), "battery-low", `The gauge's battery is at ${percent} %: change it before the hold.`, "alarm");
 }
 
+/** A gauge beside the pipe's that comes or goes is a note; nothing hangs on it alone. */
+function tellBeside(judge: Judge, event: JournalEvent): void {
+  const at_s = judge.seconds(event.at_ms);
+  if (event.kind === "link-up") judge.phases.turn(at_s, "beside", `Gauge ${(event.line ?? 0) + 1}: line open, ${event.detail}.`, null);
+  if (event.kind === "link-down")
+    judge.phases.turn(at_s, "beside", `Gauge ${(event.line ?? 0) + 1} lost: ${event.reason} The test goes on without it.`, "ask");
+}
+
 function tell({ judge, zero }: Folding, event: JournalEvent): void {
+  if (!isOfPipe(event)) return tellBeside(judge, event);
   switch (event.kind) {
     case "link-up":
       return judge.health.link(true);

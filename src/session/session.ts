@@ -3,6 +3,7 @@ import type { Driver } from "../core/driver.ts";
 import type { JournalBody, JournalEvent, StampedEvent } from "../core/journal.ts";
 import type { Link, OpenLink } from "../core/link.ts";
 import type { RecordStart } from "../core/record.ts";
+import { BesideLines } from "./besideLines.ts";
 import { type Folding, fold, startFold, type Update } from "./fold.ts";
 import { noReading } from "./noReading.ts";
 import { Quiet } from "./quiet.ts";
@@ -11,6 +12,8 @@ export type { Update } from "./fold.ts";
 
 export interface SessionParts {
   link: Link;
+  /** Gauges beside the one on the pipe, line 1 first; `driver` is then a joined one. */
+  beside?: readonly Link[];
   driver: Driver;
   start: RecordStart;
   /** Called with every event before the driver and the judge see it. */
@@ -27,6 +30,7 @@ export interface SessionParts {
 
 /**
  *   link ──┐                                        ┌─ screen, plain lines, voice
+ *   beside ┤
  *   keys ──┼─ inlet ─ number ─ journal ─ fold ──────┤
  *   timers ┘    ▲                        │          └─ simulated crew
  *               └──── send, wake, end ◄──┘
@@ -53,6 +57,8 @@ class Session {
   readonly #folding: Folding;
   #seq = 0;
   #open: OpenLink | null = null;
+  #beside: BesideLines | null = null;
+  #besideEvents: { unsubscribe(): void } | null = null;
   #quiet: Quiet | null = null;
   #keys: { unsubscribe(): void } | null = null;
   #cancelPatience: () => void = () => undefined;
@@ -80,6 +86,8 @@ class Session {
       done: () => this.#recordingOver(),
     });
     if (recorded) return;
+    this.#beside = new BesideLines(this.#parts.beside ?? [], link.clock);
+    this.#besideEvents = this.#beside.events$.subscribe((event) => this.#inlet.next(event));
     this.#quiet = new Quiet(link.clock, (body) => this.#append(body));
     this.#keys = keys?.subscribe((action) => this.#key(action)) ?? null;
     if (patience_ms !== undefined) {
@@ -91,6 +99,7 @@ class Session {
     this.#cancelPatience();
     this.#quiet?.close();
     this.#keys?.unsubscribe();
+    this.#besideEvents?.unsubscribe();
     void this.#open?.close();
   }
 
@@ -98,6 +107,7 @@ class Session {
   #act(update: Update): void {
     if (this.#parts.recorded || update.event.kind === "end") return;
     for (const bytes of update.send) this.#open?.send(bytes);
+    for (const { line, bytes } of update.sendBeside) this.#beside?.send(line, bytes);
     if (update.wakeAt_ms !== undefined) this.#quiet?.wakeAt(update.wakeAt_ms);
     if (update.readings.some((reading) => reading.pressure_Pa !== null)) {
       this.#quiet?.heard(update.event.at_ms);

@@ -19,7 +19,7 @@ export type AppendEvents = (record: number, events: readonly JournalEvent[]) => 
 export function appender(db: Database): AppendEvents {
   const insert = db.prepare("insert into journal (record, seq, at_ms, wall_ms, kind, body) values (?, ?, ?, ?, ?, ?)");
   return (record, events) => {
-    for (const event of events) insert.run(record, event.seq, event.at_ms, event.wall_ms, event.kind, bodyOf(event));
+    for (const event of events) insert.run(record, event.seq, event.at_ms, event.wall_ms, kindOf(event), bodyOf(event));
   };
 }
 
@@ -36,11 +36,17 @@ function readRows(archive: Archive, record: number): JournalEvent[] {
   );
   return rows.map((row) => {
     const { seq, at_ms, wall_ms } = row;
-    const body = eventBody(row);
+    const [kind = "", line = null] = row.kind.split("@", 2);
+    const body = isLine(line) ? eventBody({ ...row, kind }) : null;
     if (body === null) throw damagedError(archive.path, new Error(`record ${record}, journal row ${seq}: ${row.kind}`));
-    return { ...body, seq, at_ms, wall_ms };
+    return { ...body, ...(line === null ? {} : { line: Number(line) }), seq, at_ms, wall_ms };
   });
 }
+
+/** An event of a gauge beside the one on the pipe says so in its kind: `bytes-in@1`. */
+const kindOf = ({ kind, line = 0 }: JournalEvent): string => (line === 0 ? kind : `${kind}@${line}`);
+
+const isLine = (text: string | null): boolean => text === null || /^[1-9]\d?$/.test(text);
 
 function bodyOf(event: JournalEvent): Uint8Array | string | null {
   switch (event.kind) {
@@ -50,7 +56,7 @@ function bodyOf(event: JournalEvent): Uint8Array | string | null {
     case "wake":
       return null;
     default: {
-      const { seq: _seq, at_ms: _at, wall_ms: _wall, kind: _kind, ...rest } = event;
+      const { seq: _seq, at_ms: _at, wall_ms: _wall, kind: _kind, line: _line, ...rest } = event;
       return JSON.stringify(rest);
     }
   }

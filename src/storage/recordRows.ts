@@ -139,6 +139,11 @@ const isGauge = (value: unknown): boolean =>
   Object.entries(GAUGE_ON_FILE).every(([name, kind]) => absentOr(field(value, name), () => has(value, { [name]: kind }))) &&
   absentOr(field(value, "range_Pa"), (range) => hasTwoNumbers(range));
 
+const isAlso = (value: unknown): boolean =>
+  hasEach(value, { role: ["atmosphere", "pipe-temperature"] }) &&
+  Array.isArray(value) &&
+  value.every((one) => isGauge(field(one, "gauge")));
+
 const hasTwoNumbers = (value: unknown): boolean =>
   Array.isArray(value) && value.length === 2 && value.every((one) => typeof one === "number");
 
@@ -150,6 +155,7 @@ export function isStart(value: unknown): value is RecordStart {
     isGauge(field(value, "gauge")) &&
     has(limits, LIMITS) &&
     absentOr(field(limits, "water"), isWater) &&
+    absentOr(field(value, "also"), isAlso) &&
     absentOr(field(value, "overrides"), (id) => typeof id === "string") &&
     has(field(limits, "method"), METHOD)
   );
