@@ -16,7 +16,7 @@ const TOP_SPEED = 1000;
 
 /** At the start, standing. `speed` is held between 1 and 1000. */
 export const newPlayer = (film: Film, speed: number): Player => ({
-  index: 0,
+  index: film.tape.indexAt(film.from_ms),
   at_ms: film.from_ms,
   speed: Math.min(TOP_SPEED, Math.max(1, speed)),
   running: null,
@@ -67,7 +67,9 @@ export function goTo(film: Film, player: Player, at_s: number, real_ms: number):
 export const stepSeconds = (film: Film, player: Player, seconds: number, real_ms: number): Player =>
   goTo(film, player, (player.at_ms - film.from_ms) / 1000 + seconds, real_ms);
 
-export const home = (film: Film, player: Player, real_ms: number): Player => moved(player, 0, film.from_ms, real_ms);
+/** The first moment, with all that came in it. */
+export const home = (film: Film, player: Player, real_ms: number): Player =>
+  moved(player, film.tape.indexAt(film.from_ms), film.from_ms, real_ms);
 
 export const toEnd = (film: Film, player: Player, real_ms: number): Player => moved(player, film.length - 1, film.to_ms, real_ms);
 

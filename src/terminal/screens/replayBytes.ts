@@ -8,8 +8,8 @@ import { type Line, plainLine } from "../parts/line.ts";
 import { tapeTime } from "./replayBar.ts";
 
 /** Cells before the bytes (time, direction), and those after them for the reading. */
-const HEAD = 14;
-const TAIL = 15;
+const HEAD = 13;
+const TAIL = 14;
 
 const hex = (bytes: Uint8Array): string => Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join(" ");
 
@@ -60,7 +60,7 @@ function eventRows({ film, unit, columns }: Place, index: number, here: boolean)
   if (event.kind !== "bytes-in" && event.kind !== "bytes-sent") return [clip(`${stamp}· ${words(event)}`, columns)];
   const arrow = event.kind === "bytes-in" ? "← " : "→ ";
   const read = film.readings.of(index).map((reading) => readingWords(reading, unit));
-  const each = Math.max(4, Math.floor((columns - HEAD - TAIL - 2) / 4));
+  const each = Math.max(4, Math.floor((columns - HEAD - TAIL - 1) / 4));
   const rows: string[] = [];
   for (let from = 0; from === 0 || (here && from < event.bytes.length); from += each) {
     const part = event.bytes.subarray(from, from + each);
@@ -75,7 +75,10 @@ function eventRows({ film, unit, columns }: Place, index: number, here: boolean)
 /** The line's traffic up to the place, the newest at the foot: hexadecimal, letters, and the driver's reading beside. */
 export function bytesRows(film: Film, unit: string, index: number, columns: number, rows: number): Line[] {
   if (rows < 2) return [];
-  const title = plainLine(clip(" bytes of the gauge line · letters · read by the driver", columns), { dim: true, inverse: true });
+  const title = plainLine(clip(" bytes of the gauge line · letters · read by the driver", columns).padEnd(columns), {
+    dim: true,
+    inverse: true,
+  });
   const room = rows - 1;
   const place = { film, unit, columns };
   const whole = eventRows(place, index, true);

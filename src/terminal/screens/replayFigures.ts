@@ -11,7 +11,7 @@ interface Figure {
   of(verdict: Verdict): unknown;
   /** The same for people. */
   words(verdict: Verdict, scale: PressureScale): string;
-  /** How it stands before the end; absent: not known before. */
+  /** How it stands before the end, `so far` for what still moves; absent: not known before. */
   soFar?(view: LiveView, scale: PressureScale): string | null;
 }
 
@@ -25,7 +25,7 @@ const FIGURES: readonly Figure[] = [
     label: "drop",
     of: (v) => v.hold.drop_Pa,
     words: (v, scale) => pressure(scale, v.hold.drop_Pa),
-    soFar: (view, scale) => (view.hold?.drop_Pa == null ? null : pressure(scale, view.hold.drop_Pa)),
+    soFar: (view, scale) => (view.hold?.drop_Pa == null ? null : `${pressure(scale, view.hold.drop_Pa)} so far`),
   },
   {
     label: "permitted",
@@ -53,12 +53,12 @@ const FIGURES: readonly Figure[] = [
     label: "water put in",
     of: (v) => v.water,
     words: (v) => litres(v.water?.added_L ?? null),
-    soFar: (view) => (view.water?.added_L == null ? null : litres(view.water.added_L)),
+    soFar: (view) => (view.water?.added_L == null ? null : `${litres(view.water.added_L)} so far`),
   },
   { label: "settled at", of: (v) => v.settled_at_s, words: (v) => at(v.settled_at_s) },
   { label: "leak", of: (v) => v.leak, words: (v) => (v.leak.rate_L_min === null ? "--" : `${significant(v.leak.rate_L_min, 3)} L/min`) },
   { label: "remarks", of: (v) => v.remarks, words: (v) => codes(v.remarks) },
-  { label: "readings", of: (v) => v.readings, words: (v) => String(v.readings), soFar: (view) => String(view.gauge.readings) },
+  { label: "readings", of: (v) => v.readings, words: (v) => String(v.readings), soFar: (view) => `${view.gauge.readings} so far` },
   { label: "phases from", of: (v) => v.phases, words: (v) => v.phases.map(({ from_s }) => duration(from_s)).join(" ") },
 ];
 
@@ -76,14 +76,15 @@ function rowsOf(state: ReplayState, view: LiveView, scale: PressureScale): Row[]
   const { before } = shown(state);
   const { verdict } = view;
   const wanted = FIGURES.filter(
-    (figure) => [before, verdict].some((one) => one !== null && figure.of(one) != null) || (verdict === null && figure.soFar !== undefined),
+    (figure) =>
+      [before, verdict].some((one) => one !== null && figure.of(one) != null) || (verdict === null && figure.soFar?.(view, scale) != null),
   );
   const rows = wanted.map((figure): Row => {
     const soFar = figure.soFar?.(view, scale) ?? null;
     return {
       label: figure.label,
       before: before === null ? "--" : figure.words(before, scale),
-      now: verdict !== null ? figure.words(verdict, scale) : soFar === null ? "--" : `${soFar} so far`,
+      now: verdict !== null ? figure.words(verdict, scale) : (soFar ?? "--"),
       same: before === null || verdict === null ? null : same(figure.of(before), figure.of(verdict)),
     };
   });
@@ -94,7 +95,7 @@ function rowsOf(state: ReplayState, view: LiveView, scale: PressureScale): Row[]
 /** The verdict as recorded and as it comes out now, figure beside figure: `=` the same to the last digit, `≠` not. */
 export function figureRows(state: ReplayState, view: LiveView, scale: PressureScale, columns: number, rows: number): Line[] {
   if (rows < 2) return [];
-  const wide = Math.max(8, Math.floor((columns - 18) / 2));
+  const wide = Math.max(8, Math.floor((columns - 17) / 2));
   const set = (label: string, mark: string, before: string, now: string): string =>
     `${` ${label}`.padEnd(15)}${mark} ${clip(before, wide - 1).padEnd(wide)}${clip(now, wide)}`;
   const title = plainLine(
