@@ -14,6 +14,13 @@ function statOf(path: string): Stats | null {
   }
 }
 
+/** What stands at a path now, to be told from what stood there before: a device that is pulled out takes its node with it. `null` where there are no nodes (COM3). */
+export function nodeAt(path: string): string | null {
+  if (!path.startsWith("/")) return null;
+  const stat = statOf(path);
+  return stat === null ? "nothing" : `${stat.dev}:${stat.ino}:${stat.rdev}`;
+}
+
 /** Whether a program instead of a gauge may be at the other end. Follows links, so a renamed pseudo-terminal is still one. */
 export function isPseudoTerminal(path: string): boolean {
   const stat = statOf(path);

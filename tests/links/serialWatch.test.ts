@@ -127,7 +127,7 @@ test("a failed write is an outage; a write that never ends leaves no trace", asy
   expect(sink.kinds()).toEqual(["link-up", "link-down"]);
 });
 
-test("it tries for ever once it has been open, with pauses of at most 2 s", async () => {
+test("it tries for ever once it has been open, with pauses of at most 1 s", async () => {
   refuseFrom = 1;
   link().open(sink);
   await upTimes(1);
@@ -138,7 +138,7 @@ test("it tries for ever once it has been open, with pauses of at most 2 s", asyn
     () => clock.runNext(),
   );
   const made = ports.map((one) => one.madeAt_ms);
-  expect(made.slice(1).map((at_ms, i) => at_ms - (made[i] ?? 0))).toEqual([250, 500, 1000, 2000, 2000, 2000, 2000, 2000, 2000]);
+  expect(made.slice(1).map((at_ms, i) => at_ms - (made[i] ?? 0))).toEqual([250, 500, 1000, 1000, 1000, 1000, 1000, 1000, 1000]);
   refuseFrom = Number.POSITIVE_INFINITY;
   await turning(
     "the line to be up",
@@ -163,6 +163,30 @@ test("each opening says which USB adapter it found and how the control lines sta
       () => clock.runNext(),
     );
   }
+});
+
+test("a silent line whose node has gone, or is another's, is given up after half a second; one that talks is left in peace", async () => {
+  let node = "first";
+  const line = link({ look: () => node });
+  line.open(sink);
+  await upTimes(1);
+  for (let at_ms = 400; at_ms <= 4000; at_ms += 400) {
+    clock.runUntil(at_ms);
+    port(1).events.data(bytes);
+  }
+  node = "second";
+  // The old port does not close, as a burning one may not: a device that has gone is not waited for.
+  port(1).close = () => new Promise(() => {});
+  clock.runUntil(5000);
+  expect(sink.last("link-down")).toMatchObject({ reason: "The port is no longer there.", at_ms: 4500 });
+  await turning(
+    "the fresh port",
+    () => ports.length === 2,
+    () => clock.runUntil(clock.now_ms() + 50),
+  );
+  await upTimes(2);
+  clock.runUntil(7900);
+  expect(sink.count("link-down")).toBe(1);
 });
 
 test("closing resolves even when the port does not close", async () => {
