@@ -49,7 +49,9 @@ export const signSeal = (seal: Uint8Array, privateKey: KeyObject): Uint8Array =>
 export function isSignedBy(seal: Uint8Array, signature: Uint8Array, publicDer: Uint8Array): boolean {
   try {
     const key = createPublicKey({ key: Buffer.from(publicDer), format: "der", type: "spki" });
-    return key.asymmetricKeyType === "ed25519" && signature.length === 64 && verify(null, seal, key, signature);
+    // One key can be written in several ways (DER counts unused bits); only the one way is the one whose fingerprint people know.
+    const isPlain = Buffer.from(derOf(key)).equals(publicDer);
+    return isPlain && key.asymmetricKeyType === "ed25519" && signature.length === 64 && verify(null, seal, key, signature);
   } catch {
     return false;
   }

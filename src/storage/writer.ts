@@ -17,6 +17,8 @@ const FLUSH_MS = 150;
 const RETRY_MS = 50;
 /** A lock held longer than this is told to the crew: readings are then only in memory. */
 const LONG_BUSY_MS = 2000;
+/** After a refusal of `end` that is no lock; what is sealed is then packed anew. */
+const END_RETRY_MS = 1000;
 /** How long `end` goes on trying. */
 const END_WAIT_MS = 5000;
 
@@ -85,7 +87,8 @@ class ArchiveWriter implements RecordWriter {
       const attempt = (): void => {
         const error = this.#write(end);
         if (error === null) resolve();
-        else if (this.#clock.now_ms() < giveUp_ms && this.#archive.db.open) this.#clock.at(this.#clock.now_ms() + RETRY_MS, attempt);
+        else if (this.#clock.now_ms() < giveUp_ms && this.#archive.db.open)
+          this.#clock.at(this.#clock.now_ms() + (isBusy(error) ? RETRY_MS : END_RETRY_MS), attempt);
         else {
           this.#write(null);
           reject(archiveError(error, this.#archive.path));

@@ -28,6 +28,17 @@ describe("what the seal is made of", () => {
     expect(isSignedBy(hex("73"), signature, publicDer)).toBe(false);
   });
 
+  it("a key written in another way than the one its fingerprint is made of signs nothing", () => {
+    const seal = hashOf(new Uint8Array(1));
+    for (let n = 0; n < 20; n++) {
+      const { privatePem, publicDer } = newKey();
+      const signature = signSeal(seal, createPrivateKey(privatePem));
+      // X.690, 8.6.2.2: byte 11 says how many bits of the last byte are unused; OpenSSL takes the key all the same when they are 0.
+      const other = publicDer.map((byte, i) => (i === 11 ? 1 : byte));
+      expect([isSignedBy(seal, signature, publicDer), isSignedBy(seal, signature, other)]).toEqual([true, false]);
+    }
+  });
+
   it("a key or a signature that is none signs nothing", () => {
     const { publicDer } = newKey();
     expect(isSignedBy(NO_SEAL, new Uint8Array(64), publicDer)).toBe(false);
