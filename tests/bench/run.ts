@@ -9,6 +9,7 @@ const BENCHES: readonly (readonly [name: string, what: string, words: readonly s
   ["append", "journal appended and read against bare SQL", []],
   ["screen", "live screen over 20 000 frames: heap and share of a core", []],
   ["fuzz", "ten million random and mutated bytes into each decoder: no throw, no growth, back within a frame", ["1e7"]],
+  ["live", "a gauge watched with no test: heap over frames and over a day, share of a core", []],
   ["serial", "a thousand readings a second on one serial line: lost, share of a core", []],
   ["reconnect", "a gauge pulled out and back: time to the first reading", []],
   ["kill", "50 kills at random moments: what was lost, is the archive sound", []],

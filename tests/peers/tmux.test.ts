@@ -53,3 +53,27 @@ describe("the hands-free screen in tmux", () => {
     expect(coloured).toBe(environment === "");
   });
 });
+
+describe("a gauge watched in tmux", () => {
+  it.each([
+    { columns: 80, rows: 24, environment: "" },
+    { columns: 120, rows: 40, environment: "NO_COLOR=1" },
+  ])("fills $columns × $rows $environment and gives the terminal back", ({ columns, rows, environment }) => {
+    const name = `live${columns}`;
+    const log = join(folder, `${name}.log`);
+    const command = `${environment} node ${PROGRAM} live --gauge 'sim://?leak=2&seed=7' --pace 100 --seconds 400 --dn 150 --laid-length 45 --sound; echo ended $?`;
+    tmux("-f", "/dev/null", "new-session", "-d", "-s", name, "-x", String(columns), "-y", String(rows), "sh");
+    tmux("pipe-pane", "-t", name, "-o", `cat > ${log}`);
+    tmux("send-keys", "-t", name, `${command}; tmux -L ${socket} wait-for -S ${name}`, "Enter");
+    tmux("wait-for", name);
+    const after = tmux("capture-pane", "-p", "-t", name);
+    tmux("kill-session", "-t", name);
+    const written = readFileSync(log, "utf8");
+    expect(written).toContain("L/min of free air (DN 150, 45 m)");
+    expect(written).toContain("SIMULATED");
+    expect(written).toContain("\u0007");
+    expect(written.lastIndexOf("\u001b[?1049l")).toBeGreaterThan(written.lastIndexOf("\u001b[?1049h"));
+    expect(after).toContain("1999 readings in 400.0 s.");
+    expect(after).toContain("ended 0");
+  });
+});
