@@ -32,19 +32,26 @@ export function addressIn({ label, value }: ValueRecord): string | null {
   return /^([0-9A-F]{2}(:[0-9A-F]{2}){5}|[0-9A-F]{32})$/.test(text) ? text : null;
 }
 
+function joined(head: Uint8Array, tail: Uint8Array): Uint8Array {
+  if (head.length === 0) return tail;
+  const whole = new Uint8Array(head.length + tail.length);
+  whole.set(head);
+  whole.set(tail, head.length);
+  return whole;
+}
+
 /**
  * Cuts the whole records out of `held` + `bytes`; where no record fits, one byte is given up and the next place tried, so that noise is
  * over with the next record. The same bytes give the same in any chunking.
  */
 export function cutRecords(held: Uint8Array, bytes: Uint8Array, fits: (label: number, length: number) => boolean): CutRecords {
-  const all = held.length === 0 ? bytes : Uint8Array.of(...held, ...bytes);
+  const all = joined(held, bytes);
   const records: ValueRecord[] = [];
   let unused = 0;
   let from = 0;
-  for (;;) {
-    const [low, high, length] = all.subarray(from, from + HEAD);
-    if (low === undefined || high === undefined || length === undefined) break;
-    const label = low | (high << 8);
+  while (all.length - from >= HEAD) {
+    const label = (all[from] ?? 0) | ((all[from + 1] ?? 0) << 8);
+    const length = all[from + 2] ?? 0;
     if (!fits(label, length)) {
       unused++;
       from++;
