@@ -33,6 +33,11 @@ export const COMMANDS: readonly CommandEntry[] = [
     load: async () => (await import("./verify.ts")).verify,
   },
   {
+    name: "review",
+    summary: "the supervisor's table: search, curves on one another, accept or send back, summaries",
+    load: async () => (await import("./review.ts")).review,
+  },
+  {
     name: "methods",
     summary: "list test methods, work one out for a section, check a method file",
     load: async () => (await import("./methods.ts")).methods,

@@ -80,6 +80,11 @@ export class ReviewBook {
     return this.#numbers[row] ?? -1;
   }
 
+  /** The row of the archive's record of this number; -1: there is none. */
+  rowOf(number: number): number {
+    return this.#numbers.indexOf(number);
+  }
+
   row(row: number): ReviewRow {
     const text = (name: TextColumn): string => this.text(row, name);
     const drop = this.drop[row] ?? Number.NaN;

@@ -1,0 +1,36 @@
+import { EXIT, type ExitCode } from "../core/errors.ts";
+import { openArchive } from "../storage/open.ts";
+import { reviewBook } from "../storage/reviewLines.ts";
+import type { Command, Context } from "./command.ts";
+import { dayOf } from "./days.ts";
+import { listText, summaryText } from "./reviewList.ts";
+import { runSay } from "./reviewSay.ts";
+import { parseReview, type ReviewOptions } from "./reviewWords.ts";
+
+type Lines = Extract<ReviewOptions, { ask: "list" | "summary" }>;
+
+function runLines(options: Lines, { io, archive: path }: Context): ExitCode {
+  const archive = openArchive(path, { mode: "read" });
+  try {
+    const book = reviewBook(archive, dayOf);
+    const { text, more } = options.ask === "list" ? listText(book, options) : { text: summaryText(archive, book, options), more: 0 };
+    if (text === null) io.err(`No record ${book.size === 0 ? "yet" : "fits"} in ${path}.`);
+    else io.out(text);
+    if (more > 0 && !options.json) io.err(`${more} more; --limit shows more of them, words narrow the search.`);
+    return EXIT.pass;
+  } finally {
+    archive.close();
+  }
+}
+
+export const review: Command<ReviewOptions> = {
+  parse: parseReview,
+  async run(options, context) {
+    if (options.ask === "say") return runSay(options, context);
+    if (options.ask !== "screen") return runLines(options, context);
+    if (context.io.terminal === null)
+      return runLines({ ask: "list", words: options.words, sort: "newest", limit: 200, json: false }, context);
+    const { runReview } = await import("./reviewScreen.ts");
+    return runReview(options, context);
+  },
+};

@@ -1,0 +1,71 @@
+import { EXIT, type ExitCode, usageError } from "../core/errors.ts";
+import type { Review } from "../core/review/row.ts";
+import { plainJson, plainText } from "../core/text.ts";
+import { openKey } from "../storage/key.ts";
+import { type Archive, openArchive } from "../storage/open.ts";
+import { findRecord, listRecords } from "../storage/records.ts";
+import { refreshLines } from "../storage/reviewLines.ts";
+import { appendReview, type NewReview } from "../storage/reviews.ts";
+import { sourceWord } from "../terminal/plain.ts";
+import type { Context } from "./command.ts";
+
+const DONE: Readonly<Record<Review["word"], string>> = { accept: "accepted", return: "sent back", note: "noted" };
+
+/** Seals what a supervisor says of a record that has ended. */
+export function sayReview(archive: Archive, keyPath: string | undefined, id: string, said: NewReview): Review {
+  if (keyPath === undefined) throw usageError("key-missing", "There is no key to seal the review with.", "Name one with STAUNCH_KEY.");
+  const review = appendReview(archive, openKey(keyPath), id, said);
+  refreshLines(archive);
+  return review;
+}
+
+export function runSay(
+  options: { word: Review["word"]; id: string; by: string; reason: string; json: boolean },
+  context: Context,
+): ExitCode {
+  const { io, archive: path, key } = context;
+  // Asked in reading first, so that a slip of the hand does not make an archive.
+  openArchive(path, { mode: "read" }).close();
+  const archive = openArchive(path, { mode: "write" });
+  try {
+    const { start, end } = findRecord(archive, options.id);
+    if (end === null && options.word !== "note")
+      throw usageError(
+        "review-open",
+        `Record ${plainText(start.id, 60)} has no verdict yet, so it can be neither accepted nor sent back.`,
+        "Wait for its end; a test that broke off is closed by the next one.",
+      );
+    const { word, by, reason } = options;
+    const review = sayReview(archive, key, start.id, { word, by, reason, wall_ms: io.clock.wall_ms() });
+    if (options.json)
+      io.out(plainJson({ schema: "staunch/review/1", record: start.id, ...review, at: new Date(review.wall_ms).toISOString() }));
+    else for (const text of saidLines(start.id, review, sourceWord(start.source), sameTest(archive, start.id))) io.out(text);
+    return EXIT.pass;
+  } finally {
+    archive.close();
+  }
+}
+
+/** Other records of the same section and stage, which the reader will want to know of. */
+function sameTest(archive: Archive, id: string): number {
+  const { start } = findRecord(archive, id);
+  return listRecords(archive, { section: start.section.id, stage: start.stage }).length - 1;
+}
+
+/** What was said of a record, in one line. */
+export function doneWords(id: string, review: Review): string {
+  const reason = review.reason === "" ? "" : `: ${plainText(review.reason, 400)}`;
+  return `${plainText(id, 60)} ${DONE[review.word]} by ${plainText(review.by, 80)}${reason}`;
+}
+
+function saidLines(id: string, review: Review, source: string | null, others: number): string[] {
+  const lines = [doneWords(id, review)];
+  lines.push(
+    review.seal === "unsealed"
+      ? "The record itself is not sealed; the review says so."
+      : `The review names the record's seal ${review.seal.slice(0, 16)}….`,
+  );
+  if (source !== null) lines.push(`${source}: proves no section`);
+  if (others > 0) lines.push(`${others} other ${others === 1 ? "record" : "records"} of this section and stage: staunch review list`);
+  return lines;
+}

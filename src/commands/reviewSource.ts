@@ -1,0 +1,74 @@
+import { isStaunchError } from "../core/errors.ts";
+import type { ReviewBook } from "../core/review/book.ts";
+import { stateOf } from "../core/review/row.ts";
+import type { Archive } from "../storage/open.ts";
+import { curvesToMake } from "../storage/reviewCurves.ts";
+import { reviewBook } from "../storage/reviewLines.ts";
+import type { ReviewSource } from "../terminal/reviewLoop.ts";
+import type { Context } from "./command.ts";
+import { dayOf } from "./days.ts";
+import { alikeOf } from "./lookAlikes.ts";
+import { zeroDrifts } from "./reviewList.ts";
+import { openKept, openRecord } from "./reviewOpen.ts";
+import { doneWords, sayReview } from "./reviewSay.ts";
+
+/** Asked for at once: each look for what is missing goes through all lines. */
+const BATCH = 100;
+
+/** The archive as the screen sees it. */
+export function sourceFrom(archive: Archive, first: ReviewBook, { io, key }: Context): ReviewSource {
+  let book = first;
+  const queue = missing(archive);
+  return {
+    kept: (id) => openKept(archive, id),
+    open: (id) => openRecord(archive, id),
+    say({ id, word, by, reason }) {
+      const review = sayReview(archive, key, id, { word, by, reason, wall_ms: io.clock.wall_ms() });
+      const record = openRecord(archive, id);
+      return { record, state: stateOf(record.reviews), notice: doneWords(id, review) };
+    },
+    alike: (id) => alikeOf(archive, id).map(({ id: other, text }) => ({ other: openRecord(archive, other), text })),
+    zeros: () => zeroDrifts(archive),
+    book() {
+      book = reviewBook(archive, dayOf);
+      queue.again();
+      return book;
+    },
+    catchUp() {
+      const number = queue.next();
+      const id = number === null ? "" : book.text(book.rowOf(number), "id");
+      if (number === null || id === "") return null;
+      try {
+        const { second, differs } = openRecord(archive, id);
+        return { number, second: second?.verdict ?? "", differs };
+      } catch (error) {
+        // Told when somebody opens it; the others are not to wait for it.
+        if (isStaunchError(error)) return { number, second: "", differs: false };
+        throw error;
+      }
+    },
+    explain: (error) =>
+      isStaunchError(error) ? `${error.message} ${error.hint}` : `This failed: ${error instanceof Error ? error.message : String(error)}`,
+  };
+}
+
+/** Records whose curve is not kept, each once. */
+function missing(archive: Archive): { next(): number | null; again(): void } {
+  const seen = new Set<number>();
+  let waiting: number[] = [];
+  let isDone = false;
+  return {
+    next() {
+      if (waiting.length === 0 && !isDone) {
+        waiting = curvesToMake(archive, seen.size === 0 ? BATCH : BATCH + seen.size).filter((number) => !seen.has(number));
+        isDone = waiting.length === 0;
+      }
+      const number = waiting.shift() ?? null;
+      if (number !== null) seen.add(number);
+      return number;
+    },
+    again() {
+      isDone = false;
+    },
+  };
+}

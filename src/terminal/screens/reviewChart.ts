@@ -1,0 +1,143 @@
+import { displayUnit } from "../../core/methods/displayUnit.ts";
+import { signOf } from "../../core/methods/limits.ts";
+import type { PhaseSpan } from "../../core/record.ts";
+import type { OpenedRecord } from "../../core/review/opened.ts";
+import { duration, figure, type PressureScale, pressureScale } from "../figures.ts";
+import { Canvas } from "../parts/canvas.ts";
+import { drawCurve, drawLevel, drawMoment, extentIn, type PlotWindow, roomy, xOf, yOf } from "../parts/curvePlot.ts";
+import { type Line, plainLine, spread } from "../parts/line.ts";
+
+/** Where a chart stands and what of the record it shows. */
+export interface ChartPlace {
+  columns: number;
+  rows: number;
+  /** `null`: the whole curve. */
+  window: { from_s: number; to_s: number } | null;
+  /** Where figures are read off; `null`: nowhere. */
+  at_s: number | null;
+}
+
+export function scaleFor({ start }: OpenedRecord): PressureScale {
+  const { limits } = start;
+  return pressureScale(
+    displayUnit(limits),
+    limits.permittedDrop_Pa,
+    Math.sign(limits.test_Pa) * Math.max(Math.abs(limits.top_Pa), Math.abs(limits.charge_Pa)),
+  );
+}
+
+/** The pressure the hold must not pass; `null`: none was made, or it is water, whose limit is in litres. */
+export function limitLine({ start, end }: OpenedRecord): number | null {
+  const { limits } = start;
+  if (limits.water !== undefined) return null;
+  if (limits.floor_Pa !== null) return limits.floor_Pa;
+  const from_Pa = end?.verdict.hold.start_Pa ?? null;
+  return from_Pa === null ? null : from_Pa - signOf(limits) * limits.permittedDrop_Pa;
+}
+
+function windowFor(record: OpenedRecord, place: ChartPlace): PlotWindow | null {
+  const { time_s, pressure_Pa } = record.curve;
+  if (time_s.length < 2) return null;
+  const { from_s, to_s } = place.window ?? { from_s: time_s[0] ?? 0, to_s: time_s.at(-1) ?? 0 };
+  const seen = extentIn(time_s, pressure_Pa, from_s, to_s);
+  if (seen === null || !(to_s > from_s)) return null;
+  const limit = limitLine(record);
+  const hold = record.end?.verdict.hold;
+  const isNear = limit !== null && hold?.from_s != null && hold.to_s !== null && hold.to_s >= from_s && hold.from_s <= to_s;
+  const shown = isNear ? { low: Math.min(seen.low, limit), high: Math.max(seen.high, limit) } : seen;
+  return { from_s, to_s, ...roomy(shown, Math.max(1, record.start.limits.permittedDrop_Pa * 0.1)) };
+}
+
+/** Readings that were left out are ringed, the estimates the verdict rests on are crosses, the moment that is read off is a stroke. */
+function marks(canvas: Canvas, window: PlotWindow, record: OpenedRecord, at_s: number | null): void {
+  const { hold } = record.end?.verdict ?? {};
+  const isIn = (s: number): boolean => s >= window.from_s && s <= window.to_s;
+  if (at_s !== null && isIn(at_s))
+    for (let y = 0; y < canvas.height; y += 4) canvas.sign(xOf(canvas, window, at_s), y, "│", { colour: "cyan" });
+  for (const [s, value_Pa] of [
+    [hold?.from_s ?? null, hold?.start_Pa ?? null],
+    [hold?.to_s ?? null, hold?.end_Pa ?? null],
+  ] as const)
+    if (s !== null && value_Pa !== null && isIn(s)) canvas.sign(xOf(canvas, window, s), yOf(canvas, window, value_Pa), "×", { bold: true });
+  for (const spike of record.spikes)
+    if (isIn(spike.at_s)) {
+      const y = Math.max(0, Math.min(canvas.height - 1, yOf(canvas, window, spike.pressure_Pa)));
+      canvas.sign(xOf(canvas, window, spike.at_s), y, "○", { bold: true, colour: "yellow" });
+    }
+}
+
+/** Phases as a row of names under the curve, each from where it began. */
+export function phaseNames(phases: readonly PhaseSpan[], window: { from_s: number; to_s: number }, columns: number): string {
+  const cells: string[] = new Array(columns).fill(" ");
+  const place = (s: number): number => Math.floor(((s - window.from_s) / (window.to_s - window.from_s)) * columns);
+  for (const { phase, from_s, to_s } of phases) {
+    const [from, to] = [Math.max(0, place(from_s)), Math.min(columns, place(to_s))];
+    if (to <= from) continue;
+    for (let x = from; x < to; x++) cells[x] = "─";
+    cells[from] = "├";
+    const name = phase.slice(0, Math.max(0, to - from - 1));
+    for (const [i, letter] of [...name].entries()) cells[from + 1 + i] = letter;
+  }
+  return cells.join("");
+}
+
+/** The curve of a record in so many rows: the last is the time axis, the one above it the phases where there is room. */
+export function recordChart(record: OpenedRecord, place: ChartPlace): Line[] {
+  const { columns, rows } = place;
+  const window = windowFor(record, place);
+  if (rows < 3 || columns < 16) return [];
+  if (window === null) return [plainLine("no curve to draw", { dim: true })];
+  const scale = scaleFor(record);
+  const labels = Math.max(figure(scale, window.high).trim().length, figure(scale, window.low).trim().length);
+  const hasPhases = rows >= 6;
+  const canvas = new Canvas(columns - labels - 1, rows - (hasPhases ? 2 : 1));
+  const { hold, phases } = record.end?.verdict ?? {};
+  for (const s of [hold?.from_s, hold?.to_s]) if (s != null) drawMoment(canvas, window, s);
+  const limit = limitLine(record);
+  if (limit !== null) drawLevel(canvas, window, limit);
+  drawCurve(canvas, window, record.curve.time_s, record.curve.pressure_Pa);
+  marks(canvas, window, record, place.at_s);
+  return [
+    ...labelled(canvas, window, scale, labels),
+    ...axis(window, columns, labels, hasPhases ? (phases ?? []) : null, limitWords(record, scale)),
+  ];
+}
+
+export function labelled(canvas: Canvas, window: PlotWindow, scale: PressureScale, labels: number): Line[] {
+  const lines = canvas.lines();
+  return lines.map((line, y): Line => {
+    const label = y === 0 ? figure(scale, window.high).trim() : y === lines.length - 1 ? figure(scale, window.low).trim() : "";
+    return [{ text: `${label.padStart(labels)}│`, look: { dim: true } }, ...line];
+  });
+}
+
+function limitWords(record: OpenedRecord, scale: PressureScale): string {
+  const limit = limitLine(record);
+  return limit === null ? scale.unit : `··· limit ${figure(scale, limit).trim()} ${scale.unit}`;
+}
+
+function axis(window: PlotWindow, columns: number, labels: number, phases: readonly PhaseSpan[] | null, words: string): Line[] {
+  const from = `${" ".repeat(labels)}└${duration(window.from_s)}`;
+  const times = spread(plainLine(`${from} ${words}`), plainLine(duration(window.to_s, "up")), columns);
+  return phases === null
+    ? [times]
+    : [plainLine(`${" ".repeat(labels)}│${phaseNames(phases, window, columns - labels - 1)}`, { dim: true }), times];
+}
+
+/** A second quantity along the same time, in few rows, with its range; nothing when it was not measured. */
+export function stripRows(
+  name: string,
+  record: OpenedRecord,
+  values: Float64Array | null,
+  write: (value: number) => string,
+  place: ChartPlace,
+): Line[] {
+  const { time_s } = record.curve;
+  const { from_s, to_s } = place.window ?? { from_s: time_s[0] ?? 0, to_s: time_s.at(-1) ?? 0 };
+  const seen = values === null ? null : extentIn(time_s, values, from_s, to_s);
+  if (values === null || seen === null || place.rows < 1 || !(to_s > from_s)) return [];
+  const label = `${name} ${write(seen.low)} to ${write(seen.high)} `;
+  const canvas = new Canvas(place.columns - label.length, place.rows);
+  drawCurve(canvas, { from_s, to_s, ...roomy(seen, (seen.high - seen.low) * 0.05) }, time_s, values);
+  return canvas.lines().map((line, y): Line => [{ text: y === 0 ? label : " ".repeat(label.length), look: { dim: true } }, ...line]);
+}

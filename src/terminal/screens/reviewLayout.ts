@@ -1,0 +1,123 @@
+import { plainText } from "../../core/text.ts";
+import { wrap } from "../parts/cells.ts";
+import { type Line, lineWidth, plainLine, spread } from "../parts/line.ts";
+import { summaryRows, zeroRows } from "./reviewCounts.ts";
+import { alikeRows, overlayRows } from "./reviewOverlay.ts";
+import { recordRows } from "./reviewRecord.ts";
+import { type ReviewForm, type ReviewPage, type ReviewScreenState, shownRecord } from "./reviewState.ts";
+import { sideRows, tableHead, tableRows } from "./reviewTable.ts";
+
+const KEYS: Readonly<Record<ReviewPage, string>> = {
+  table: "/ find · s sort · space mark · enter open · o overlay · a accept · b send back · n note · ? all keys · q end",
+  record: "← → read off · + − 0 zoom · h hold · v words · a accept · b send back · n note · l look-alikes · q back",
+  overlay: "q back",
+  alike: "tab next · q back",
+  summary: "tab by tester, gauge, method, week · space page · q back",
+  zeros: "space page · q back",
+};
+
+const HELP: readonly string[] = [
+  "/            find as you type: words, all must fit. fail void unreviewed accepted returned differs simulated",
+  "             tester:tarn  section:S3  stage:covered  method:en1610  gauge:east  remark:wind  second:void",
+  '             since:2026-03  until:2026-04-15  "two words"  -pass (without)',
+  "↑ ↓ pages    move; the curve beside the list is that of the record under the cursor",
+  "s            sort: newest, oldest, section, verdict, drop, tester, gauge, method",
+  "space        mark for the overlay · esc takes marks and search away",
+  "o            marked curves on one another, holds begun together (none marked: all of this section)",
+  "enter        the whole curve; there ← → read figures off, + − zoom, h shows the hold, 0 all of it",
+  "a b n        accept, send back, note: sealed with your name; nothing said before is changed",
+  "l            records whose noise is the same, side by side",
+  "u z g        summaries · drift of gauge zeros · read the archive again",
+  "○ a reading left out · × estimate at a boundary of the hold · ··· limit · ≠ the second opinion is another",
+];
+
+function titleRow(state: ReviewScreenState): Line {
+  const { hits, book, sort, cursor } = state;
+  const where = hits.length === 0 ? "none" : `${cursor + 1} of ${hits.length}`;
+  const all = hits.length === book.size ? "" : ` (${book.size} in all)`;
+  const look = state.writable ? "" : " · read only";
+  return spread(
+    plainLine(`Review · ${plainText(state.archive, 60)}${look}`, { bold: true }),
+    plainLine(`${where}${all} · ${sort}`),
+    state.columns,
+  );
+}
+
+function searchRow(state: ReviewScreenState): Line {
+  const query = plainText(state.query, 200);
+  if (!state.typing && query === "") return plainLine("find: (press /)", { dim: true });
+  return [
+    { text: "find: ", look: { dim: !state.typing } },
+    { text: `${query}${state.typing ? "▏" : ""}`, look: { bold: state.typing } },
+  ];
+}
+
+const ASKS: Readonly<Record<ReviewForm["word"], string>> = { accept: "ACCEPT", return: "SEND BACK", note: "NOTE" };
+
+function formRows(state: ReviewScreenState, form: ReviewForm): Line[] {
+  const row = state.hits[state.cursor] ?? 0;
+  const mark = (field: ReviewForm["field"]): string => (form.field === field ? "▏" : "");
+  const text = wrap(`why: ${plainText(form.reason, 2000)}${mark("reason")}`, state.columns).slice(-4);
+  return [
+    plainLine(`${ASKS[form.word]} ${plainText(state.book.text(row, "section"), 40)} · ${plainText(state.book.text(row, "id"), 40)}`, {
+      bold: true,
+      inverse: true,
+    }),
+    plainLine(`name: ${plainText(form.by, 80)}${mark("by")}`, { bold: form.field === "by" }),
+    ...text.map((line) => plainLine(line, { bold: form.field === "reason" })),
+    plainLine("enter goes on, then seals it for good · tab changes the field · esc leaves it unsaid", { dim: true }),
+  ];
+}
+
+/** The side pane wants room for a curve; without it the list has all of the width. */
+const LEAST_SIDE = 26;
+
+function tableBody(state: ReviewScreenState, room: number): Line[] {
+  const left = state.columns >= 100 ? Math.floor(state.columns * 0.55) : Math.max(46, Math.floor(state.columns * 0.58));
+  const side = state.columns - left - 2;
+  const hasSide = side >= LEAST_SIDE && room >= 8;
+  const width = hasSide ? left : state.columns;
+  const list = [tableHead(width), ...tableRows(state, width, room - 1)];
+  if (!hasSide) return list;
+  const pane = sideRows(state, side, room);
+  return Array.from({ length: Math.max(list.length, pane.length) }, (_, y): Line => {
+    const line = list[y] ?? [];
+    return [...line, { text: `${" ".repeat(Math.max(0, width - lineWidth(line)))}│ `, look: { dim: true } }, ...(pane[y] ?? [])];
+  });
+}
+
+function body(state: ReviewScreenState, room: number): Line[] {
+  if (state.help)
+    return HELP.flatMap((text) => (text.length <= state.columns ? [text] : wrap(text, state.columns))).map((text) => plainLine(text));
+  switch (state.page) {
+    case "table":
+      return tableBody(state, room);
+    case "record":
+      return recordRows(state, room);
+    case "overlay":
+      return overlayRows(state, room);
+    case "alike":
+      return alikeRows(state, shownRecord(state), room);
+    case "summary":
+      return summaryRows(state, room);
+    case "zeros":
+      return zeroRows(state, room);
+  }
+}
+
+/** The review as rows of exactly one less than the terminal has (ink clears the whole terminal at each frame when all are used). */
+export function layReview(state: ReviewScreenState): Line[] {
+  const height = Math.max(1, state.rows - 1);
+  const isLow = height < 10;
+  const above = isLow || state.page === "record" ? [] : [titleRow(state), searchRow(state)];
+  const notice =
+    state.notice === null
+      ? []
+      : wrap(plainText(state.notice, 400), state.columns).map((text) => plainLine(text, { bold: true, inverse: true }));
+  const keys = isLow ? [] : [plainLine(state.help ? "any key goes back" : KEYS[state.page], { dim: true })];
+  const below = [...(state.form === null ? [] : formRows(state, state.form)), ...notice, ...keys].slice(-Math.max(1, height - 3));
+  const room = Math.max(1, height - above.length - below.length);
+  const rows = body(state, room).slice(0, room);
+  while (rows.length < room) rows.push(plainLine(""));
+  return [...above, ...rows, ...below].slice(-height);
+}
