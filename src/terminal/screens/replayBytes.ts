@@ -56,7 +56,8 @@ interface Place {
 /** One event: a row for so many bytes as fit, all of them when it is the one stood on. */
 function eventRows({ film, unit, columns }: Place, index: number, here: boolean): string[] {
   const event = film.tape.event(index);
-  const stamp = `${here ? "▸" : " "}${tapeTime(film, film.tape.reached_ms(index)).padStart(9)} `;
+  // Of several gauges each has its line; the one on the pipe goes without a number.
+  const stamp = `${here ? "▸" : " "}${tapeTime(film, film.tape.reached_ms(index)).padStart(9)}${event.line ?? " "}`;
   if (event.kind !== "bytes-in" && event.kind !== "bytes-sent") return [clip(`${stamp}· ${words(event)}`, columns)];
   const arrow = event.kind === "bytes-in" ? "← " : "→ ";
   const read = film.readings.of(index).map((reading) => readingWords(reading, unit));

@@ -11,7 +11,7 @@ function taped(events: readonly JournalEvent[]): Tape {
 }
 
 it("gives every kind of event back as it was", () => {
-  const events = everyKind();
+  const events: JournalEvent[] = everyKind().map((event) => (event.seq % 3 === 2 ? { ...event, line: event.seq } : event));
   const tape = taped(events);
   expect(tape.length).toBe(events.length);
   expect(events.map((_, i) => tape.event(i))).toEqual(events);
