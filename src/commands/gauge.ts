@@ -2,7 +2,7 @@ import { findDriver } from "../../drivers/index.ts";
 import { simulatedSettings } from "../../drivers/simulated/settings.ts";
 import { speakerFor } from "../../drivers/simulated/speaker.ts";
 import type { Driver } from "../core/driver.ts";
-import { usageError } from "../core/errors.ts";
+import { EXIT, StaunchError, usageError } from "../core/errors.ts";
 import { EYE_Pa } from "../core/judging/keyed/eye.ts";
 import type { Clock, Link } from "../core/link.ts";
 import type { Limits } from "../core/methods/limits.ts";
@@ -74,10 +74,18 @@ function overBluetooth(address: Of<"ble">, wishes: GaugeWishes, clock: Clock): R
   const { bluetooth: channels } = driver;
   if (channels === undefined)
     throw usageError("gauge-url", `Protocol ${address.protocol} is not spoken over Bluetooth.`, "Write profile=ess, or profile=uart.");
+  const childPath = wishes.bluetoothChild;
+  if (childPath === undefined)
+    throw new StaunchError({
+      code: "gauge-not-supported",
+      message: "This command cannot open a Bluetooth gauge.",
+      hint: "staunch test can; or use a serial gauge.",
+      exit: EXIT.gauge,
+    });
   const target =
     address.name === null ? ({ by: "address", text: address.address ?? "" } as const) : ({ by: "name", text: address.name } as const);
   const describe = `the Bluetooth gauge ${address.name ?? address.address}`;
-  const link = bleLink({ target, describe, channels, clock, childPath: wishes.bluetoothChild ?? "" });
+  const link = bleLink({ target, describe, channels, clock, childPath });
   return { link, driver, facts: facts(wishes, address.protocol, address.options, driver) };
 }
 

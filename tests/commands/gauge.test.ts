@@ -6,7 +6,15 @@ import { limitsWith } from "../support/pressureCurve.ts";
 
 const ready = (wishes: Partial<GaugeWishes>) =>
   readyGauge(
-    { url: "sim://?seed=3", resolution_Pa: null, accuracy_fraction: null, accuracy_Pa: null, pace: null, ...wishes },
+    {
+      url: "sim://?seed=3",
+      resolution_Pa: null,
+      accuracy_fraction: null,
+      accuracy_Pa: null,
+      pace: null,
+      bluetoothChild: "child.js",
+      ...wishes,
+    },
     limitsWith(),
     new QueueClock(),
     0,

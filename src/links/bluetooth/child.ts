@@ -55,9 +55,11 @@ async function take(message: ToChild): Promise<void> {
   else await end();
 }
 
-adapter.catch(giveUp);
+/** A Ctrl-C reaches every process of the terminal; the parent closes the record first and then ends this one. */
+const stay = (): void => {};
+for (const signal of ["SIGINT", "SIGTERM", "SIGHUP"] as const) process.on(signal, stay);
+// The stack ends the process at a Ctrl-C when its own listener is the last, and adds that when it opens the adapter: one more behind it.
+adapter.then(() => setImmediate(() => process.on("SIGINT", () => stay())), giveUp);
 process.on("message", (message: ToChild) => void take(message).catch(giveUp));
 process.on("disconnect", () => process.exit(0));
 process.on("uncaughtException", giveUp).on("unhandledRejection", giveUp);
-// A Ctrl-C reaches every process of the terminal; the parent closes the record first and then ends this one.
-for (const signal of ["SIGINT", "SIGTERM", "SIGHUP"] as const) process.on(signal, () => {});
