@@ -5,6 +5,7 @@ import { canonicalUnit, parseDn, parseLength, UNIT_NAMES, type UnitName } from "
 import { parseGaugeUrl } from "../links/gaugeUrl.ts";
 import type { Command } from "./command.ts";
 import { readyGauge } from "./gauge.ts";
+import { gaugeOnFile, withFile } from "./gaugeOnFile.ts";
 import { readingsOut } from "./liveCsv.ts";
 import { paceFrom } from "./pace.ts";
 import { runLive } from "./runLive.ts";
@@ -40,7 +41,7 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): L
   );
   let chosen: LiveOptions | null = null;
   line
-    .requiredOption("--gauge <url>", "where the gauge is: serial:///dev/ttyUSB0?protocol=line, sim://?leak=0.5")
+    .requiredOption("--gauge <url or name>", "serial:///dev/ttyUSB0?protocol=line, sim://?leak=0.5, or the name of a gauge on file")
     .option("--dn <size>", "size of the section, for L/min: 300 (mm) or 12in")
     .option("--laid-length <length>", "its length, for L/min: 45 (m) or 150ft")
     .option("--unit <name>", `unit of the figures: ${UNIT_NAMES.join(", ")}`, "mmH2O")
@@ -99,16 +100,26 @@ function pipeWords({ dn_mm, laid_length_m }: Limits): string | null {
 
 export const live: Command<LiveOptions> = {
   parse,
-  async run(options, { io }) {
+  async run(options, { io, archive }) {
     refuseTwoOnStdout(options);
-    refuseTyped(options.gauge);
+    const known = gaugeOnFile(options.gauge, archive);
+    const url = known?.sheet.url ?? options.gauge;
+    refuseTyped(url);
     const seconds = secondsFrom(options.seconds);
     const unit = unitFrom(options.unit ?? "mmH2O");
     const dn_mm = options.dn === undefined ? null : parseDn(options.dn);
     const laid_length_m = options.laidLength === undefined ? null : parseLength(options.laidLength);
     const limits = limitsFor(SIMULATED_METHOD, { dn_mm, material: null, laid_length_m });
-    const wishes = { url: options.gauge, resolution_Pa: null, accuracy_fraction: null, accuracy_Pa: null, pace: paceFrom(options.pace) };
-    const gauge = readyGauge(wishes, limits, io.clock, io.clock.wall_ms());
+    const wishes = {
+      url,
+      resolution_Pa: null,
+      accuracy_fraction: null,
+      accuracy_Pa: null,
+      pace: paceFrom(options.pace),
+      bluetoothChild: io.bluetoothChild,
+    };
+    const ready = readyGauge(wishes, limits, io.clock, io.clock.wall_ms());
+    const gauge = known === null ? ready : withFile(ready, known, null);
     const csvOnStdout = options.csv === "-";
     const { json, events, sound } = { json: false, events: false, sound: false, ...options };
     const plain = options.plain === true || json || events || csvOnStdout || io.terminal === null;

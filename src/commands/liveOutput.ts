@@ -1,6 +1,7 @@
 import type { Link } from "../core/link.ts";
 import { GAP_EDGES_ms } from "../core/live/gaps.ts";
 import type { GaugeView } from "../core/live/view.ts";
+import { plainJson, plainText } from "../core/text.ts";
 import { toUnit, type UnitName } from "../core/units.ts";
 import type { LiveUpdate } from "../session/liveSession.ts";
 import { liveLine, noiseWords, rateWords } from "../terminal/liveWords.ts";
@@ -8,7 +9,7 @@ import { sourceWord } from "../terminal/plain.ts";
 import type { Io } from "./io.ts";
 
 /** What the figures of a watched gauge look like for programs: SI and, for the rate, what the trade says. */
-export function liveFigures(view: GaugeView): object {
+function liveFigures(view: GaugeView): object {
   const { loss, noise, health, gaps, steady, quick } = view;
   return {
     at_s: view.at_s,
@@ -60,7 +61,7 @@ export class PlainLive {
   opening({ describe, source }: Link, protocol: string, reference: string): void {
     const word = sourceWord(source);
     if (word !== null) this.#say(`${word}: proves no section.`);
-    this.#say(`Gauge ${describe}, protocol ${protocol}, ${reference}. No test, nothing is kept.`);
+    this.#say(`Gauge ${plainText(describe)}, protocol ${protocol}, ${reference}. No test, nothing is kept.`);
     this.#data({ event: "start", gauge: describe, source, protocol, reference });
   }
 
@@ -74,7 +75,7 @@ export class PlainLive {
   }
 
   #turn(at_s: number, code: string, text: string): void {
-    this.#say(text);
+    this.#say(plainText(text, 400));
     this.#data({ event: "turn", at_s, code, text });
   }
 
@@ -91,10 +92,10 @@ export class PlainLive {
     this.#say(`${view.readings} readings in ${view.at_s.toFixed(1)} s. ${rateWords(view, this.#show.unit)}. ${noiseWords(view.noise)}`);
     this.#data({ event: "end", ...liveFigures(view) });
     if (this.#show.json)
-      this.#io.out(JSON.stringify({ schema: "staunch/live/1", gauge: link.describe, source: link.source, protocol, ...liveFigures(view) }));
+      this.#io.out(plainJson({ schema: "staunch/live/1", gauge: link.describe, source: link.source, protocol, ...liveFigures(view) }));
   }
 
   #data(value: object): void {
-    if (this.#show.events) this.#io.out(JSON.stringify(value));
+    if (this.#show.events) this.#io.out(plainJson(value));
   }
 }

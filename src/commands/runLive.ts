@@ -31,10 +31,10 @@ const PATIENCE_MS = 20_000;
 /** Watches a gauge until somebody ends it, its time is over or its reader is gone. */
 export async function runLive(run: LiveRun): Promise<ExitCode> {
   const { io, show, csv } = run;
-  const { link, driver } = run.gauge;
+  const { link, driver, facts } = run.gauge;
   const keys = new Subject<string>();
   const offInterrupt = io.onInterrupt(() => keys.next("stop"));
-  const gauge = new LiveGauge({ reference: driver.reference, volume_m3: toldVolume_m3(run.limits) });
+  const gauge = new LiveGauge({ reference: facts.reference, volume_m3: toldVolume_m3(run.limits) });
   const plain = new PlainLive(io, show);
   const tell = (text: string): void => (screen === null ? plain.notice(text) : screen.notice(text));
   const onKey = (action: "stop" | "zero"): void => {
@@ -42,7 +42,7 @@ export async function runLive(run: LiveRun): Promise<ExitCode> {
     else tell(zeroWords(gauge.takeZero(), show.unit));
   };
   const screen: LiveScreenHandle | null = show.plain ? null : await openScreen(run, gauge, onKey, () => keys.next("stop"));
-  if (screen === null) plain.opening(link, driver.protocol, driver.reference);
+  if (screen === null) plain.opening(link, driver.protocol, facts.reference);
   const offTick = screen === null ? everySecond(run, gauge, plain) : () => undefined;
   const offLine = screen === null && io.stdinIsTty ? io.onLine((line) => typed(line, onKey)) : () => undefined;
   try {
@@ -117,13 +117,14 @@ async function openScreen(
   gone: () => void,
 ): Promise<LiveScreenHandle | null> {
   const { io, show } = run;
-  const { link, driver } = run.gauge;
+  const { link, driver, facts } = run.gauge;
   if (io.terminal === null) return null;
   const { runLiveScreen } = await import("../terminal/runLive.ts");
-  const { protocol, reference } = driver;
+  const { reference } = facts;
+  const gaugeWords = facts.name === undefined ? link.describe : `${facts.name}: ${link.describe}`;
   return runLiveScreen({
     ...io.terminal,
-    facts: { gauge: link.describe, source: link.source, protocol, reference, unit: show.unit, pipe: show.pipe },
+    facts: { gauge: gaugeWords, source: link.source, protocol: driver.protocol, reference, unit: show.unit, pipe: show.pipe },
     sound: show.sound,
     clock: io.clock,
     look: () => ({ view: gauge.view(), recent: gauge.recent() }),

@@ -18,7 +18,7 @@ export function rateFigure(rate_Pa_min: number | null, unit: UnitName): string {
 }
 
 /** `-5.03 ± 0.04`: the band is twice the standard uncertainty. */
-export function rateWithBand(rate: Rate | null, unit: UnitName): string {
+function rateWithBand(rate: Rate | null, unit: UnitName): string {
   if (rate === null) return "--";
   const value = rateFigure(rate.rate_Pa_s * 60, unit);
   return rate.u_Pa_s === null ? value : `${value} ± ${significant(toUnit(rate.u_Pa_s * 120, unit), 2)}`;

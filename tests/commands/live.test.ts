@@ -1,6 +1,7 @@
 import { existsSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
+import { gauges } from "../../src/commands/gauges.ts";
 import { live } from "../../src/commands/live.ts";
 import { readReadingsCsv } from "../../src/intake/readingsCsv.ts";
 import { temporaryFolder } from "../support/archives.ts";
@@ -11,16 +12,16 @@ import { turning } from "../support/until.ts";
 const PIPE = ["--dn", "150", "--laid-length", "45"];
 const SIM = "sim://?leak=2&seed=7&sensors=air,ambient";
 
-function start(io: TestIo, words: readonly string[], gauge = SIM): Promise<number> {
+function start(io: TestIo, words: readonly string[], gauge = SIM, archive = "none"): Promise<number> {
   const options = live.parse(["--gauge", gauge, ...words], io);
   if (options === null) throw new Error("only help came");
-  return live.run(options, { io, archive: "none", program: "staunch test" });
+  return live.run(options, { io, archive, program: "staunch test" });
 }
 
 /** Runs the command on the manual clock to its end. */
-async function run(words: readonly string[], gauge = SIM, io = testIo()) {
+async function run(words: readonly string[], gauge = SIM, io = testIo(), archive = "none") {
   let done = false;
-  const running = start(io, words, gauge).finally(() => {
+  const running = start(io, words, gauge, archive).finally(() => {
     done = true;
   });
   running.catch(() => undefined);
@@ -135,6 +136,19 @@ describe("staunch live", () => {
       code: "port-missing",
       exit: 69,
     });
+  });
+});
+
+describe("a gauge on file", () => {
+  it("is watched by its name, and an unknown name is said to be one", async () => {
+    const archive = join(temporaryFolder(), "site.staunch");
+    const io = testIo();
+    const words = gauges.parse(["add", "blue-box", "sim://?seed=3"], io);
+    if (words === null) throw new Error("only help came");
+    await gauges.run(words, { io, archive, program: "staunch test" });
+    const found = await run(["--pace", "100", "--seconds", "30", "--json"], "blue-box", testIo(), archive);
+    expect(JSON.parse(found.out)).toMatchObject({ source: "simulated", readings: 149 });
+    expect(await rejectionOf(run([], "blue-bx", testIo(), archive))).toMatchObject({ code: "gauge-unknown", exit: 64 });
   });
 });
 

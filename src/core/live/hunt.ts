@@ -5,7 +5,7 @@ import { toUnit } from "../units.ts";
  */
 
 /** The bell never rings quicker: terminals run closer strokes together (common practice, no source). */
-export const QUICKEST_PULSE_ms = 250;
+const QUICKEST_PULSE_ms = 250;
 /** A pulse rarer than this is taken for silence by whoever listens. */
 const RAREST_PULSE_ms = 5000;
 /** The loss at which it rings as fast as it may. */
