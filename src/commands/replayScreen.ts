@@ -11,7 +11,7 @@ import type { Played } from "./replaySource.ts";
 import { differences } from "./verdictDifferences.ts";
 
 /** The recording run once through the session, as fast as it goes, and kept. */
-export async function filmOf(played: Played, start: RecordStart, unfiltered: boolean): Promise<Film> {
+async function filmOf(played: Played, start: RecordStart, unfiltered: boolean): Promise<Film> {
   const { driver, events, recorded } = played;
   const film = new Film(start);
   const link = recordedLink(events, { clock: new QueueClock(start.started_wall_ms), source: start.source, describe: "a replay" });
@@ -41,9 +41,16 @@ async function filmsOf(played: Played): Promise<{ recorded: ReplayFacts; whatIf:
   };
 }
 
+/** More than these take a few seconds. */
+const LONG_EVENTS = 50_000;
+
 /** Plays it on the screen until the viewer has seen enough, or the terminal is gone; the film of what was asked for. */
 export async function replayOnScreen(played: Played, terminal: Terminal, io: Io, speed: number): Promise<Film> {
+  if (Array.isArray(played.events) && played.events.length > LONG_EVENTS)
+    io.err(`staunch: going through ${played.events.length} events once; then every moment is at hand.`);
   const facts = await filmsOf(played);
+  // The films hold the journal packed; a long one is not to be kept twice.
+  played.events = [];
   const { runReplayScreen } = await import("../terminal/runReplay.tsx");
   let close = (): void => undefined;
   const closed = new Promise<void>((resolve) => {

@@ -40,9 +40,11 @@ export class ReplayLoop {
     this.#pace.stop();
   }
 
-  key(key: ReplayKey): void {
-    if (key === "close") return this.#parts.onClose();
-    this.#fold({ kind: "key", key, real_ms: this.#parts.clock.now_ms() });
+  key(keys: readonly ReplayKey[]): void {
+    for (const key of keys) {
+      if (key === "close") return this.#parts.onClose();
+      this.#fold({ kind: "key", key, real_ms: this.#parts.clock.now_ms() });
+    }
   }
 
   resize(columns: number | undefined, rows: number | undefined): void {

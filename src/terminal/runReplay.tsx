@@ -1,5 +1,5 @@
 import type { Clock } from "../core/link.ts";
-import { replayKeyOf } from "./parts/replayKeys.ts";
+import { replayKeysOf } from "./parts/replayKeys.ts";
 import { ReplayLoop } from "./replayLoop.ts";
 import { runScreen, type ScreenPlace } from "./runScreen.ts";
 import type { ReplayScreenFacts } from "./screens/replayState.ts";
@@ -16,7 +16,7 @@ export async function runReplayScreen(options: ReplayScreenOptions): Promise<{ c
   const { recorded, whatIf, speed, clock, plays, onClose } = options;
   const { close } = await runScreen(options, {
     load: async () => (await import("./screens/replay.tsx")).ReplayScreen,
-    keys: replayKeyOf,
+    keys: replayKeysOf,
     loop: ({ columns, rows, colour, draw }) =>
       new ReplayLoop({ facts: { recorded, whatIf, speed, columns, rows, colour }, clock, plays, draw, onClose }),
   });

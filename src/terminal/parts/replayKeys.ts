@@ -32,7 +32,7 @@ export interface ReplayKeyPress extends KeyPress {
   end?: boolean;
 }
 
-const LETTERS: Readonly<Record<string, ReplayKey>> = {
+const LETTERS: Readonly<Record<string, ReplayKey | undefined>> = {
   q: "close",
   " ": "play",
   "[": "reading-back",
@@ -46,10 +46,8 @@ const LETTERS: Readonly<Record<string, ReplayKey>> = {
   b: "bytes",
   v: "figures",
   w: "what-if",
+  "\r": "enter",
 };
-
-/** Signs of a time, one or a few at once as a fast hand or a paste sends them. */
-const TIME = /^[\d:.]{1,8}$/;
 
 function named(key: ReplayKeyPress): ReplayKey | null {
   if (key.escape) return "escape";
@@ -62,9 +60,19 @@ function named(key: ReplayKeyPress): ReplayKey | null {
   return key.pageDown || key.downArrow ? "page" : null;
 }
 
-/** The one place where keys of the replay get their meaning; `null` for every other key. */
-export function replayKeyOf(input: string, key: ReplayKeyPress): ReplayKey | null {
-  if (key.ctrl) return input === "c" ? "close" : null;
-  if (TIME.test(input)) return `type ${input}`;
-  return named(key) ?? LETTERS[input.toLowerCase()] ?? null;
+const ofSign = (sign: string): ReplayKey | null => (/[\d:.]/.test(sign) ? `type ${sign}` : (LETTERS[sign.toLowerCase()] ?? null));
+
+/**
+ * The one place where keys of the replay get their meaning, in order; `null` when there is none. A key held down, a fast hand and a paste
+ * come as several signs at once.
+ */
+export function replayKeysOf(input: string, key: ReplayKeyPress): readonly ReplayKey[] | null {
+  if (key.ctrl) return input === "c" ? ["close"] : null;
+  const one = named(key);
+  if (one !== null) return [one];
+  const meant = Array.from(input.slice(0, MOST_SIGNS), ofSign).filter((meaning) => meaning !== null);
+  return meant.length > 0 ? meant : null;
 }
+
+/** More at once is no hand. */
+const MOST_SIGNS = 64;

@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { type ReplayKeyPress, replayKeyOf } from "../../../src/terminal/parts/replayKeys.ts";
+import { type ReplayKeyPress, replayKeysOf } from "../../../src/terminal/parts/replayKeys.ts";
 
 const NONE: ReplayKeyPress = { ctrl: false, escape: false, return: false, pageDown: false, downArrow: false };
 
@@ -17,7 +17,9 @@ test.each<[string, Partial<ReplayKeyPress>, string | null]>([
   ["", { home: true }, "home"],
   ["", { end: true }, "end"],
   ["g", {}, "go"],
-  ["1:3", {}, "type 1:3"],
+  ["7", {}, "type 7"],
+  [":", {}, "type :"],
+  [".", {}, "type ."],
   ["", { return: true }, "enter"],
   ["", { backspace: true }, "erase"],
   ["", { delete: true }, "erase"],
@@ -30,7 +32,20 @@ test.each<[string, Partial<ReplayKeyPress>, string | null]>([
   ["c", { ctrl: true }, "close"],
   ["x", { ctrl: true }, null],
   ["x", {}, null],
-  ["constructor", {}, null],
+  ["\u00e4", {}, null],
 ])("%j %j is %s", (input, key, meaning) => {
-  expect(replayKeyOf(input, { ...NONE, ...key })).toBe(meaning);
+  expect(replayKeysOf(input, { ...NONE, ...key })).toEqual(meaning === null ? null : [meaning]);
+});
+
+test.each([
+  ["]]]", ["reading-on", "reading-on", "reading-on"]],
+  ["g9:10\r", ["go", "type 9", "type :", "type 1", "type 0", "enter"]],
+  ["constructor", ["mark-on"]],
+  [" \u001b\u0000b", ["play", "bytes"]],
+])("several at once, %j", (input, meanings) => {
+  expect(replayKeysOf(input, NONE)).toEqual(meanings);
+});
+
+test("a paste is not played for ever", () => {
+  expect(replayKeysOf("]".repeat(1e6), NONE)).toHaveLength(64);
 });
