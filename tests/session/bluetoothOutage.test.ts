@@ -12,7 +12,7 @@ import { CHILD_PATH, Room } from "../support/virtualBluetooth/room.ts";
 
 const ADDRESS = "C0:00:00:00:00:02";
 const SPEED = 20;
-const limits = limitsWith({ settle_s: 60, hold_s: 180 });
+const limits = limitsWith({ settle_s: 60, hold_s: 240 });
 const start: RecordStart = startWith(limits, {
   gauge: gaugeWith({ url: `ble://${ADDRESS}?profile=ess`, protocol: "ess", reference: "absolute", resolution_Pa: 0.1 }),
 });
@@ -76,7 +76,7 @@ describe("a gauge that goes out of range in the hold", () => {
     expect(short.last.judge.start.gauge.reference).toBe("absolute");
   });
 
-  it("and stays away for a quarter of it: void, because nobody listened", () => {
+  it("and stays away for a fifth of it: void, because nobody listened", () => {
     expect(kinds(long, "link-down").length).toBe(1);
     expect(long.last.judge.verdict).toMatchObject({ verdict: "void" });
     expect(long.last.judge.verdict?.reasons.map(({ code }) => code)).toContain("gauge-silent");
