@@ -1,3 +1,4 @@
+import { BESIDE_TITLES } from "../core/beside.ts";
 import type { Driver, DriverEvent, DriverStep, Reading } from "../core/driver.ts";
 import type { JournalEvent } from "../core/journal.ts";
 import { type HeldZero, heldZeroFor } from "../core/judging/heldZero.ts";
@@ -117,9 +118,11 @@ function charge(state: Folding, percent: number, at_ms: number): void {
 /** A gauge beside the pipe's that comes or goes is a note; nothing hangs on it alone. */
 function tellBeside(judge: Judge, event: JournalEvent): void {
   const at_s = judge.seconds(event.at_ms);
-  if (event.kind === "link-up") judge.phases.turn(at_s, "beside", `Gauge ${(event.line ?? 0) + 1}: line open, ${event.detail}.`, null);
+  const role = judge.start.also?.[(event.line ?? 0) - 1]?.role;
+  const name = role === undefined ? `gauge ${(event.line ?? 0) + 1}` : BESIDE_TITLES[role];
+  if (event.kind === "link-up") judge.phases.turn(at_s, "beside", `The ${name} is there: ${event.detail}.`, null);
   if (event.kind === "link-down")
-    judge.phases.turn(at_s, "beside", `Gauge ${(event.line ?? 0) + 1} lost: ${event.reason} The test goes on without it.`, "ask");
+    judge.phases.turn(at_s, "beside", `The ${name} is lost: ${event.reason} The test goes on without it.`, "ask");
 }
 
 function tell({ judge, zero }: Folding, event: JournalEvent): void {

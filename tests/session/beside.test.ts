@@ -24,7 +24,9 @@ function ran() {
   const updates: Update[] = [];
   const failures: unknown[] = [];
   const driver = joinedDriver(handDriver(), [{ role: "atmosphere", driver: handDriver({ asks: true }) }]);
-  const session = runSession({ link, beside: [other], driver, start: startWith(), journal: (event) => journal.push(event) });
+  const plain = startWith();
+  const start = { ...plain, also: [{ role: "atmosphere" as const, gauge: plain.gauge }] };
+  const session = runSession({ link, beside: [other], driver, start, journal: (event) => journal.push(event) });
   const subscription = session.subscribe({ next: (update) => updates.push(update), error: (error) => failures.push(error) });
   const said = (): string[] => updates.flatMap(({ turns }) => turns.filter(({ code }) => code === "beside").map(({ text }) => text));
   return { link, other, journal, updates, failures, subscription, said };
@@ -58,9 +60,9 @@ describe("a second line", () => {
     link.reads(5);
     expect(failures).toEqual([]);
     expect(said()).toEqual([
-      "Gauge 2: line open, two.",
-      "Gauge 2 lost: it was pulled. The test goes on without it.",
-      "Gauge 2 lost: The port is gone. The test goes on without it.",
+      "The atmosphere gauge is there: two.",
+      "The atmosphere gauge is lost: it was pulled. The test goes on without it.",
+      "The atmosphere gauge is lost: The port is gone. The test goes on without it.",
     ]);
     expect(updates.at(-1)?.judge.view(0).gauge).toMatchObject({ up: true, outages: 0 });
   });

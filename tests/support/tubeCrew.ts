@@ -83,6 +83,12 @@ export class TubeCrew {
     return this;
   }
 
+  /** A line, and again when it is hard to believe. */
+  surely(line: string): this {
+    this.type(line);
+    return this.view.keyed?.doubted === true ? this.wait(2).type(line) : this;
+  }
+
   /** Charged, settled with nobody at the valve, brought to a start: the clock runs from `start_mm`. */
   untilHold(start_mm = 100): this {
     this.wait(5).type("0").wait(25).type("110").called().wait(2).type("108").called().wait(2).type("108");
@@ -94,7 +100,7 @@ export class TubeCrew {
   readings(...lines: readonly (string | null)[]): this {
     for (const line of lines) {
       this.called();
-      if (line !== null) this.wait(1).type(line);
+      if (line !== null) this.wait(1).surely(line);
       else this.wait(this.view.keyed?.next_s ?? 60);
     }
     return this;

@@ -49,6 +49,8 @@ export interface KeyedView {
   /** Readings may be typed. */
   expects: boolean;
   readings: number;
+  /** The last figure typed is hard to believe and waits to be typed again or put right. */
+  doubted: boolean;
   /** Since the last was entered, s. */
   lastAge_s: number | null;
   /** A reading is called for, since so many seconds; `null`: none is. */

@@ -15,6 +15,7 @@ const chargedFrom_Pa = ({ charge_Pa, test_Pa, tolerance_Pa }: KeyedFigures): num
 export function charging(state: KeyedState, figures: KeyedFigures, { at_s, size_Pa }: KeyedReading): void {
   const { prompts, test_Pa } = figures;
   const { stage } = state;
+  state.calledAt_s = null;
   if (size_Pa >= chargedFrom_Pa(figures) - 1e-6) {
     state.charged_s = at_s;
     stage.enter("settle", at_s, prompts.settle(), `Charged to ${prompts.figure(size_Pa)}.`);
@@ -22,6 +23,13 @@ export function charging(state: KeyedState, figures: KeyedFigures, { at_s, size_
     if (stage.phase === "idle") stage.enter("charge", at_s, prompts.keepOn(size_Pa), "Charging.");
     else stage.say(prompts.keepOn(size_Pa), at_s);
   } else if (stage.phase === "idle") state.zero_Pa = size_Pa;
+}
+
+/** While air goes in a figure is wanted now and then, s. */
+const CHARGE_EVERY_s = 60;
+
+export function chargingTime(state: KeyedState, now_s: number, typed_s: number): void {
+  if (now_s - Math.max(typed_s, state.calledAt_s ?? 0) >= CHARGE_EVERY_s) state.callAgain(now_s);
 }
 
 /** Topping up is allowed while the method's time runs; a charge that is half lost begins anew. */

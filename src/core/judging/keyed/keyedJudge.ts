@@ -64,6 +64,7 @@ export class KeyedJudge implements Judge {
 
   end(cause: EndCause, detail: string, at_ms: number): Verdict {
     const now_s = this.seconds(at_ms);
+    this.phases.end();
     const { stage } = this.phases;
     stage.spans.push({ phase: stage.phase, from_s: stage.since_s, to_s: now_s });
     const told = judgeKeyed(this.#case(cause === "finished" ? null : detail || cause, now_s));

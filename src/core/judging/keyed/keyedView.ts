@@ -30,12 +30,13 @@ export function keyedViewOf(judge: KeyedJudge, now_s: number): LiveView {
 }
 
 function keyedView({ phases, finished }: KeyedJudge, now_s: number): KeyedView {
-  const { readings, calledAt_s, restsUntil_s, hold, calls } = phases.state;
+  const { readings, doubt, calledAt_s, restsUntil_s, hold, calls } = phases.state;
   const last = readings.at(-1);
   const next_s = hold !== null && calls?.next_s != null ? hold.from_s + calls.next_s : restsUntil_s;
   return {
     expects: !finished,
     readings: readings.length,
+    doubted: doubt !== null,
     lastAge_s: last === undefined ? null : now_s - last.at_s,
     called_s: calledAt_s === null ? null : now_s - calledAt_s,
     next_s: next_s === null || next_s < now_s ? null : next_s - now_s,

@@ -2,9 +2,9 @@ import { type Limits, signOf } from "../../methods/limits.ts";
 import { airTimeConstant_s } from "../settling.ts";
 import type { Bell } from "../view.ts";
 import { WaterStage } from "../water/waterStage.ts";
-import { charging, settling, settlingTime } from "./charging.ts";
+import { charging, chargingTime, settling, settlingTime } from "./charging.ts";
 import type { KeyedReading } from "./eye.ts";
-import { holding, holdTime, opening } from "./holding.ts";
+import { holding, holdTime, opening, settleDoubt } from "./holding.ts";
 import { type KeyedPrompts, keyedPrompts } from "./prompts.ts";
 import { KeyedState, type Touch } from "./stage.ts";
 import { starting, startingTime } from "./starting.ts";
@@ -54,13 +54,13 @@ export class KeyedPhases {
   reading(reading: KeyedReading, starts: boolean): void {
     const { state, figures } = this;
     this.#typed_s = reading.at_s;
+    const { phase } = state.stage;
+    if (phase === "hold") return holding(state, figures, reading);
     state.readings.push(reading);
     this.turn(reading.at_s, "read", `Read: ${figures.prompts.figure(reading.size_Pa)}.`, null);
-    const { phase } = state.stage;
     if (phase === "idle" || phase === "charge") charging(state, figures, reading);
     else if (phase === "settle") settling(state, figures, reading, starts);
     else if (phase === "trim") starting(state, figures, reading, starts);
-    else if (phase === "hold") holding(state, figures, reading);
     else opening(state, figures, reading);
   }
 
@@ -80,10 +80,16 @@ export class KeyedPhases {
     if (this.stage.phase === "vent") this.#finish(at_s, "The vent check is skipped.");
   }
 
+  /** The attempt ends: what waits to be put right counts as it was typed. */
+  end(): void {
+    settleDoubt(this.state, this.figures);
+  }
+
   /** Time has passed. */
   time(now_s: number): void {
     const { state, figures, stage } = this;
     if (stage.finished) return;
+    if (stage.phase === "charge") chargingTime(state, now_s, this.#typed_s);
     if (stage.phase === "settle") settlingTime(state, figures, now_s);
     if (stage.phase === "trim") startingTime(state, now_s, figures);
     if (stage.phase === "hold") holdTime(state, figures, now_s);

@@ -19,6 +19,8 @@ export class KeyedState {
   charged_s: number | null = null;
   hold: { from_s: number; to_s: number } | null = null;
   calls: Calls | null = null;
+  /** Typed in the hold and hard to believe: it waits to be typed again, or to be put right. */
+  doubt: KeyedReading | null = null;
   /** At or after the time of the hold. */
   end: KeyedReading | null = null;
   /** With the pipe opened after the hold. */

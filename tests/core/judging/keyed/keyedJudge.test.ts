@@ -133,6 +133,27 @@ describe("the eye", () => {
   });
 });
 
+describe("a slip of the keyboard in the hold", () => {
+  it("is asked about, and put right for the moment it was typed at", () => {
+    const crew = new TubeCrew().untilHold().readings("97", "94", "91").called().wait(1).type("19");
+    expect(crew.turns.at(-1)).toMatch(/doubt: 19 mmH2O after 91 mmH2O\? Type it again if it is so/);
+    const verdict = crew.wait(8).type("89").readings("86").opened().end();
+    expect(verdict).toMatchObject({ verdict: "pass", readings: 12 });
+    expect(crew.turns.filter((turn) => / read: /.test(turn)).map((turn) => Number(turn.split(" ")[0]))).toContain(659);
+    expect(verdict.remarks.map(({ code }) => code)).toEqual(["unsettled-start"]);
+  });
+
+  it("counts as it was typed when it is typed again, or when nobody puts it right", () => {
+    const again = new TubeCrew().untilHold().readings("97", "94", "91", "88").called().wait(1).type("58").wait(3).type("58");
+    expect(again.phase).toBe("vent");
+    expect(again.opened().end()).toMatchObject({ verdict: "fail", hold: { end_Pa: expect.closeTo(58 * MM, 6) } });
+    const left = new TubeCrew().untilHold().readings("97", "94", "91", "88").called().wait(1).type("58").wait(31);
+    expect(left.phase).toBe("vent");
+    const stopped = new TubeCrew().untilHold().readings("97", "94").called().wait(1).type("14").type("stop").end("user");
+    expect(stopped.hold.end_Pa).toBeCloseTo(14 * MM, 6);
+  });
+});
+
 describe("what makes it void", () => {
   it.each([
     ["pumped in the hold", (crew: TubeCrew) => crew.readings("90").type("pumped").readings("98", "95", "90", "85").opened(), ["topped-up"]],
@@ -188,7 +209,7 @@ describe("what makes it void", () => {
   it("a last reading entered late fails nobody who had not failed by then", () => {
     const late = (last: string, after_s: number): Verdict => {
       const crew = new TubeCrew().untilHold().readings("95", "90", "85", "80").called();
-      return crew.wait(after_s).type(last).opened().end();
+      return crew.wait(after_s).surely(last).opened().end();
     };
     expect(late("74", 4).verdict).toBe("fail");
     const void_ = late("74", 40);
@@ -206,8 +227,8 @@ describe("what makes it void", () => {
 describe("a vacuum", () => {
   it("of a manhole is held and judged as a size (ASTM C1244: 10 inHg to 9 inHg)", () => {
     const crew = new TubeCrew({ method: "astm-c1244", dn_mm: 1200, laid_length_m: 3 }).wait(30);
-    crew.type("10 inHg").wait(2);
-    while (crew.phase !== "hold") crew.called().wait(1).type("10 inHg");
+    crew.type("10.4 inHg").wait(2);
+    for (let i = 0; i < 5 && crew.phase !== "hold"; i++) crew.called().wait(1).type("10 inHg");
     const calls = crew.start.limits.hold_s > 80 ? ["9.8 inHg", "9.5 inHg"] : ["9.5 inHg"];
     const verdict = crew
       .readings(...calls)
