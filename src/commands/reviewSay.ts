@@ -29,10 +29,11 @@ export function runSay(
   const archive = openArchive(path, { mode: "write" });
   try {
     const { start, end } = findRecord(archive, options.id);
-    if (end === null && options.word !== "note")
+    // It would name a seal the record has yet to get.
+    if (end === null)
       throw usageError(
         "review-open",
-        `Record ${plainText(start.id, 60)} has no verdict yet, so it can be neither accepted nor sent back.`,
+        `Record ${plainText(start.id, 60)} has no verdict yet, so there is nothing to review.`,
         "Wait for its end; a test that broke off is closed by the next one.",
       );
     const { word, by, reason } = options;

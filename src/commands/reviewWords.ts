@@ -49,7 +49,7 @@ interface Said {
   json?: boolean;
 }
 
-const FILTER = "words to look for: fail, unreviewed, differs, simulated, a section, tester:tarn, since:2026-03, -pass";
+const FILTER = "words to look for: fail, unreviewed, differs, simulated, a section, tester:tarn, since:2026-03, not:pass";
 
 export function parseReview(words: readonly string[], io: Parameters<Command["parse"]>[1]): ReviewOptions | null {
   const line = commandLine(
@@ -67,6 +67,7 @@ export function parseReview(words: readonly string[], io: Parameters<Command["pa
     chosen = options;
   };
   line
+    .enablePositionalOptions()
     .argument("[words...]", FILTER)
     .option("--by <name>", "who reviews; else it is asked for")
     .action((list: string[], { by }: { by?: string }) => choose({ ask: "screen", words: list, ...(by === undefined ? {} : { by }) }));

@@ -7,12 +7,12 @@ import type { Archive } from "./open.ts";
 import { sealedEntries } from "./sealedEntries.ts";
 import { knowsSeals } from "./sealedJournal.ts";
 import { appendEntry } from "./sealing.ts";
-import { field, has, type Kinds } from "./shape.ts";
+import { field, has, type Kinds, text } from "./shape.ts";
 import { guarded } from "./trouble.ts";
 
-const REVIEW: Kinds = { word: ["accept", "return", "note"], by: "string", reason: "string", wall_ms: "number", seal: "string" };
+const REVIEW: Kinds = { word: ["accept", "return", "note"], by: "string", reason: "string", wall_ms: "number" };
 
-const isReview = (value: unknown): value is Omit<Review, "intact"> => has(value, REVIEW);
+const isReview = (value: unknown): value is NewReview => has(value, REVIEW);
 
 /** What supervisors said of a record, in the order it was sealed. */
 export function reviewsOf(archive: Archive, id: string): Review[] {
@@ -20,8 +20,9 @@ export function reviewsOf(archive: Archive, id: string): Review[] {
   const found: Review[] = [];
   for (const { kind, head, sealed, copies } of sealedEntries(archive, id)) {
     const said = field(head, "review");
-    if (kind !== "review" || !isReview(said)) continue;
-    const { word, by, reason, wall_ms, seal } = said;
+    const seal = text(field(field(head, "signs"), "seal"));
+    if (kind !== "review" || !isReview(said) || seal === null) continue;
+    const { word, by, reason, wall_ms } = said;
     found.push({ word, by, reason, wall_ms, seal, intact: copies.length === 0 && standingOf(sealed, null).standing === "intact" });
   }
   return found;
@@ -34,15 +35,25 @@ function hasReviews(archive: Archive, id: string): boolean {
   return guarded(archive.path, () => ask.get(id)) !== undefined;
 }
 
-/** The seal of a record in hexadecimal, or `unsealed`. */
-export function sealOfRecord(archive: Archive, id: string): string {
-  if (!knowsSeals(archive)) return "unsealed";
-  const ask = archive.db
-    .prepare<[string], Uint8Array>("select seal from seals where subject = ? and kind = 'record' order by entry limit 1")
-    .pluck();
-  const seal = guarded(archive.path, () => ask.get(id));
-  return seal === undefined ? "unsealed" : Buffer.from(seal).toString("hex");
+/** What a review or a second signature says of the entry it is about. */
+interface Signs {
+  record: string;
+  chain: string;
+  number: number;
+  /** Hexadecimal. */
+  seal: string;
 }
+
+function sealedAs(archive: Archive, record: string): Signs | null {
+  if (!knowsSeals(archive)) return null;
+  const sql = "select chain, number, seal from seals where subject = ? and kind = 'record' order by entry limit 1";
+  const ask = archive.db.prepare<[string], { chain: string; number: number; seal: Uint8Array }>(sql);
+  const found = guarded(archive.path, () => ask.get(record));
+  return found === undefined ? null : { record, chain: found.chain, number: found.number, seal: Buffer.from(found.seal).toString("hex") };
+}
+
+/** The seal of a record in hexadecimal, or `unsealed`. */
+export const sealOfRecord = (archive: Archive, id: string): string => sealedAs(archive, id)?.seal ?? "unsealed";
 
 export interface NewReview {
   word: Review["word"];
@@ -58,16 +69,17 @@ export interface NewReview {
 export function appendReview(archive: Archive, signer: Signer, id: string, said: NewReview): Review {
   const add = archive.db.transaction((): Review => {
     refuseAltered(archive, id);
-    const review = { ...said, seal: sealOfRecord(archive, id) };
+    const signs = sealedAs(archive, id) ?? { record: id, seal: "unsealed" };
+    const { word, by, reason, wall_ms } = said;
     appendEntry(archive, signer, {
       kind: "review",
       subject: id,
       attempt: null,
-      sealed_wall_ms: said.wall_ms,
-      fields: { review },
+      sealed_wall_ms: wall_ms,
+      fields: { by, signs, review: { word, by, reason, wall_ms } },
       blocks: [],
     });
-    return { ...review, intact: true };
+    return { ...said, seal: signs.seal, intact: true };
   });
   return guarded(archive.path, () => add.immediate());
 }

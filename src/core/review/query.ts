@@ -33,7 +33,7 @@ const FIELDS: Readonly<Record<string, TextColumn>> = {
 const WORD = /(-?)(?:([a-z]+):)?(?:"([^"]*)"?|(\S+))/giy;
 
 /**
- * What is typed into the search line → terms: `fail mill lane`, `-simulated`, `tester:tarn`, `since:2026-03`, `"S3 S4"`. Nothing is an error:
+ * What is typed into the search line → terms: `fail mill lane`, `-simulated` or `not:simulated`, `tester:tarn`, `since:2026-03`, `"S3 S4"`. Nothing is an error:
  * it is read while it is being typed.
  */
 export function termsOf(typed: string): Term[] {
@@ -55,11 +55,13 @@ export function termsOf(typed: string): Term[] {
 }
 
 function termOf([whole = "", minus, field, quoted, bare]: RegExpExecArray): Term | null {
-  const not = minus === "-";
+  // Written out, too, for on a command line a word that begins with a dash is an option.
+  const not = minus === "-" || field === "not";
   const text = (quoted ?? bare ?? "").trim();
+  if (field === "not") return text === "" ? null : { not, column: null, text, test: "holds" };
   if (field === "since" || field === "until") return text === "" ? null : { not, column: "day", text, test: field };
   const column = field === undefined ? null : FIELDS[field];
   // An unknown word before a colon is part of what is looked for.
-  if (column === undefined) return { not, column: null, text: not ? whole.slice(1) : whole, test: "holds" };
+  if (column === undefined) return { not, column: null, text: minus === "-" ? whole.slice(1) : whole, test: "holds" };
   return text === "" ? null : { not, column, text, test: "holds" };
 }

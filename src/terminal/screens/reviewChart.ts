@@ -39,7 +39,7 @@ function windowFor(record: OpenedRecord, place: ChartPlace): PlotWindow | null {
   const { time_s, pressure_Pa } = record.curve;
   if (time_s.length < 2) return null;
   const { from_s, to_s } = place.window ?? { from_s: time_s[0] ?? 0, to_s: time_s.at(-1) ?? 0 };
-  const seen = extentIn(time_s, pressure_Pa, from_s, to_s);
+  const seen = extentIn(time_s, pressure_Pa, ...heldPart(record, from_s, to_s));
   if (seen === null || !(to_s > from_s)) return null;
   const limit = limitLine(record);
   const hold = record.end?.verdict.hold;
@@ -47,6 +47,21 @@ function windowFor(record: OpenedRecord, place: ChartPlace): PlotWindow | null {
   const shown = isNear ? { low: Math.min(seen.low, limit), high: Math.max(seen.high, limit) } : seen;
   return { from_s, to_s, ...roomy(shown, Math.max(1, record.start.limits.permittedDrop_Pa * 0.1)) };
 }
+
+/** What sets the height: of a hold looked at closely the hold alone, or the vent after it would flatten it. */
+function heldPart(record: OpenedRecord, from_s: number, to_s: number): [from_s: number, to_s: number] {
+  const { from_s: begin_s = null, to_s: end_s = null } = record.end?.verdict.hold ?? {};
+  if (begin_s === null || end_s === null) return [from_s, to_s];
+  const margin = Math.max(5, (end_s - begin_s) * 0.15);
+  const [from, to] = [Math.max(from_s, begin_s), Math.min(to_s, end_s)];
+  return from_s >= begin_s - margin && to_s <= end_s + margin && to > from ? [from, to] : [from_s, to_s];
+}
+
+/** Pump strokes stand apart by their nature; a ring is for what was left out of a pressure that stood. */
+export const ringed = ({ spikes, end }: OpenedRecord): OpenedRecord["spikes"] => {
+  const charges = (end?.verdict.phases ?? []).filter(({ phase }) => phase === "charge");
+  return spikes.filter(({ at_s }) => !charges.some(({ from_s, to_s }) => at_s >= from_s && at_s <= to_s));
+};
 
 /** Readings that were left out are ringed, the estimates the verdict rests on are crosses, the moment that is read off is a stroke. */
 function marks(canvas: Canvas, window: PlotWindow, record: OpenedRecord, at_s: number | null): void {
@@ -59,8 +74,9 @@ function marks(canvas: Canvas, window: PlotWindow, record: OpenedRecord, at_s: n
     [hold?.to_s ?? null, hold?.end_Pa ?? null],
   ] as const)
     if (s !== null && value_Pa !== null && isIn(s)) canvas.sign(xOf(canvas, window, s), yOf(canvas, window, value_Pa), "×", { bold: true });
-  for (const spike of record.spikes)
+  for (const spike of ringed(record))
     if (isIn(spike.at_s)) {
+      // One that lies above or below the picture is ringed at its edge.
       const y = Math.max(0, Math.min(canvas.height - 1, yOf(canvas, window, spike.pressure_Pa)));
       canvas.sign(xOf(canvas, window, spike.at_s), y, "○", { bold: true, colour: "yellow" });
     }

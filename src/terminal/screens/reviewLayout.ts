@@ -8,8 +8,8 @@ import { type ReviewForm, type ReviewPage, type ReviewScreenState, shownRecord }
 import { sideRows, tableHead, tableRows } from "./reviewTable.ts";
 
 const KEYS: Readonly<Record<ReviewPage, string>> = {
-  table: "/ find · s sort · space mark · enter open · o overlay · a accept · b send back · n note · ? all keys · q end",
-  record: "← → read off · + − 0 zoom · h hold · v words · a accept · b send back · n note · l look-alikes · q back",
+  table: "/ find · s sort · space mark · enter · o overlay · a b n review · ? keys · q end",
+  record: "← → + − 0 · h hold · v words · a accept · b send back · n note · l alike · q back",
   overlay: "q back",
   alike: "tab next · q back",
   summary: "tab by tester, gauge, method, week · space page · q back",
@@ -17,18 +17,22 @@ const KEYS: Readonly<Record<ReviewPage, string>> = {
 };
 
 const HELP: readonly string[] = [
-  "/            find as you type: words, all must fit. fail void unreviewed accepted returned differs simulated",
-  "             tester:tarn  section:S3  stage:covered  method:en1610  gauge:east  remark:wind  second:void",
-  '             since:2026-03  until:2026-04-15  "two words"  -pass (without)',
-  "↑ ↓ pages    move; the curve beside the list is that of the record under the cursor",
-  "s            sort: newest, oldest, section, verdict, drop, tester, gauge, method",
-  "space        mark for the overlay · esc takes marks and search away",
-  "o            marked curves on one another, holds begun together (none marked: all of this section)",
-  "enter        the whole curve; there ← → read figures off, + − zoom, h shows the hold, 0 all of it",
-  "a b n        accept, send back, note: sealed with your name; nothing said before is changed",
-  "l            records whose noise is the same, side by side",
-  "u z g        summaries · drift of gauge zeros · read the archive again",
-  "○ a reading left out · × estimate at a boundary of the hold · ··· limit · ≠ the second opinion is another",
+  "/       find as you type; all words must fit: fail void unreviewed accepted",
+  "        returned differs simulated, a piece of any name, remark or id, or",
+  "        tester:tarn section:S3 stage:covered method:en1610 gauge:east",
+  '        remark:wind second:void since:2026-03 until:2026-04-15 "two words"',
+  "        -pass or not:pass for what must not be there",
+  "↑ ↓     move (pages, home, end); the curve is that of the record at the cursor",
+  "s       sort: newest, oldest, section, verdict, drop, tester, gauge, method",
+  "space   mark for the overlay; esc takes marks and search away",
+  "o       marked curves on one another (none marked: all of this section)",
+  "enter   the whole curve: ← → read figures off, + − zoom, h the hold, 0 all",
+  "a b n   accept, send back, note: sealed with your name, never changed after",
+  "l       records whose noise is the same, side by side",
+  "u z g   summaries · drift of gauge zeros · read the archive again",
+  "",
+  "○ a reading left out · × estimate at a boundary of the hold · ··· limit",
+  "≠ the second opinion is another · SIM, IMP, PTY: proves no section",
 ];
 
 function titleRow(state: ReviewScreenState): Line {
@@ -109,7 +113,8 @@ function body(state: ReviewScreenState, room: number): Line[] {
 export function layReview(state: ReviewScreenState): Line[] {
   const height = Math.max(1, state.rows - 1);
   const isLow = height < 10;
-  const above = isLow || state.page === "record" ? [] : [titleRow(state), searchRow(state)];
+  const above =
+    isLow || state.page === "record" ? [] : [titleRow(state), ...(state.page === "table" || state.query !== "" ? [searchRow(state)] : [])];
   const notice =
     state.notice === null
       ? []

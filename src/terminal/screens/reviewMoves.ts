@@ -70,8 +70,7 @@ export function formed(state: ReviewScreenState, word: ReviewForm["word"]): Revi
   const row = rowAt(state);
   if (row < 0) return stay(state);
   if (!state.writable) return say(state, "This archive can only be looked at.");
-  if (word !== "note" && state.book.text(row, "word") === "open")
-    return say(state, "A record without a verdict can be neither accepted nor sent back.");
+  if (state.book.text(row, "word") === "open") return say(state, "It has no verdict yet, so there is nothing to review.");
   return stay({ ...state, form: { word, by: state.by, reason: "", field: state.by === "" ? "by" : "reason" }, notice: null });
 }
 

@@ -87,7 +87,8 @@ function legend({ record, letter, curve }: Laid, place: number, scale: PressureS
     (end?.verdict.verdict ?? "").toUpperCase(),
     ...(source === null ? [] : [source]),
   ];
-  const right = plainLine(` ${changes} ${scale.unit} · ${plainText(start.id, 40)}`);
+  const id = columns < 100 ? "" : ` · ${plainText(start.id, 40)}`;
+  const right = plainLine(` ${changes} ${scale.unit}${id}`);
   return spread([{ text: letter, look: lookOf(place) }, { text: ` ${name.join(" · ")} ` }], right, columns);
 }
 

@@ -8,7 +8,7 @@ import { indexAt } from "../parts/curvePlot.ts";
 import { type Line, type Look, plainLine, spread } from "../parts/line.ts";
 import { sourceWord, verdictLines } from "../plain.ts";
 import { clockTime } from "../wall.ts";
-import { recordChart, scaleFor, stripRows } from "./reviewChart.ts";
+import { recordChart, ringed, scaleFor, stripRows } from "./reviewChart.ts";
 import { type ReviewScreenState, rowAt, shownRecord } from "./reviewState.ts";
 import { reviewWords, WORD_LOOKS } from "./reviewTable.ts";
 
@@ -80,7 +80,11 @@ export function wordRows(record: OpenedRecord, columns: number): Line[] {
   return [
     ...reviews.flatMap((review) => told(reviewWords(review), { bold: true })),
     ...(end === null ? told("There is no verdict yet.") : verdictLines(end.verdict, unit).flatMap((line) => told(line))),
-    ...(record.spikes.length === 0 ? [] : told(`${record.spikes.length} readings that stood apart are ringed and left out`)),
+    ...(record.spikes.length === 0
+      ? []
+      : told(
+          `readings that stood apart and were left out: ${record.spikes.length}, pump strokes among them; ringed: ${ringed(record).length}`,
+        )),
     ...(second === null
       ? told("second opinion: none for this kind of test")
       : told(secondWords(record) ?? `second opinion: ${second.verdict}, the same`)),

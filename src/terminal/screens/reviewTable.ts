@@ -55,7 +55,7 @@ function cells(row: ReviewRow, { section, stage, tester }: Widths): string {
 export function tableHead(columns: number): Line {
   const { section, stage, tester } = widthsOf(columns);
   const names = [pad("section", section), ...(stage > 0 ? [pad("stage", stage)] : []), ...(tester > 0 ? [pad("tester", tester)] : [])];
-  return plainLine(`  ${"result".padEnd(6)}2 rev. started     src ${names.join(" ")}`.slice(0, columns), { dim: true });
+  return plainLine(`  ${"test".padEnd(6)}2 rev. started     src ${names.join(" ")}`.slice(0, columns), { dim: true });
 }
 
 /** `rows` lines of the list with the cursor in sight; each exactly `columns` wide. */
@@ -120,7 +120,20 @@ export function sideRows(state: ReviewScreenState, columns: number, rows: number
   ];
   const { reasons = [], remarks = [] } = end?.verdict ?? {};
   const below = [...reasons, ...remarks].flatMap(({ text }) => told(`• ${plainText(text, 300)}`));
-  const chart = Math.max(7, rows - above.length - Math.min(below.length, Math.floor(rows / 3)));
-  const drawn = recordChart(record, { columns, rows: Math.min(chart, rows - above.length), window: null, at_s: null });
-  return [...above, ...drawn, ...below].slice(0, rows);
+  const room = rows - above.length - Math.min(below.length, Math.floor(rows / 3));
+  return [...above, ...charts(record, columns, Math.min(Math.max(7, room), rows - above.length)), ...below].slice(0, rows);
+}
+
+/** Rows from which the hold gets a picture of its own under that of the whole curve. */
+const TWO_CHARTS = 22;
+
+function charts(record: OpenedRecord, columns: number, rows: number): Line[] {
+  const { from_s = null, to_s = null } = record.end?.verdict.hold ?? {};
+  const whole = { columns, window: null, at_s: null };
+  if (rows < TWO_CHARTS || from_s === null || to_s === null) return recordChart(record, { ...whole, rows });
+  const half = Math.floor(rows / 2);
+  return [
+    ...recordChart(record, { ...whole, rows: half }),
+    ...recordChart(record, { ...whole, rows: rows - half, window: { from_s, to_s } }),
+  ];
 }
