@@ -122,6 +122,7 @@ function readyFor(gauge: KnownGauge, words: KitWords, { target_Pa, duration_s, a
     accuracy_fraction: null,
     accuracy_Pa: errorOf_Pa(gauge.sheet),
     pace: paceFrom(words.pace),
+    bluetoothChild: io.bluetoothChild,
   };
   const aim = { test_Pa: target_Pa, charge_Pa: target_Pa, permittedDrop_Pa, hold_s: duration_s, ...HOSE };
   return withFile(readyGauge(wishesOnFile(gauge, told), aim, io.clock, io.clock.wall_ms()), gauge, null);
