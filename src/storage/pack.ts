@@ -28,6 +28,9 @@ const LARGEST_BLOCK = 4 * 1024 * 1024;
 /** And one record: a day at a hundred readings a second is less than half of it. */
 const LARGEST_JOURNAL = 512 * 1024 * 1024;
 
+/** Nine takes ten times as long for a tenth less: the end of a test must not hold the screen up. */
+const LEVEL = 6;
+
 /** A journal in blocks. RangeError when it is none that could be read back. */
 export function packJournal(events: readonly JournalEvent[]): PackedBlock[] {
   const blocks: PackedBlock[] = [];
@@ -36,7 +39,7 @@ export function packJournal(events: readonly JournalEvent[]): PackedBlock[] {
     const columns = journalColumns(events.slice(from, to));
     total += columns.length;
     if (columns.length > LARGEST_BLOCK || total > LARGEST_JOURNAL) throw new RangeError("the journal is too large to be sealed");
-    const bytes = new Uint8Array(deflateRawSync(columns, { level: 9 }));
+    const bytes = new Uint8Array(deflateRawSync(columns, { level: LEVEL }));
     blocks.push({ bytes, hash: hashOf(bytes), events: to - from, unpacked: columns.length });
   }
   return blocks;

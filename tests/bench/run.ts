@@ -13,6 +13,7 @@ const BENCHES: readonly (readonly [name: string, what: string, words: readonly s
   ["serial", "a thousand readings a second on one serial line: lost, share of a core", []],
   ["reconnect", "a gauge pulled out and back: time to the first reading", []],
   ["kill", "50 kills at random moments: what was lost, is the archive sound", []],
+  ["seal", "the end of a test packed and sealed: time, bytes a reading", []],
   ["truth", "judge against the simulated truth, closed loop", ["300"]],
 ];
 

@@ -13,8 +13,8 @@ import { findRecord, listRecords } from "../../src/storage/records.ts";
 import { sealedEntries } from "../../src/storage/sealedEntries.ts";
 import { createRecord } from "../../src/storage/writer.ts";
 import { withoutPrivilege } from "../support/archives.ts";
-import { bytesIn, everyKind, sampleEnd, sampleStart, sampleVerdict } from "../support/records.ts";
-import { noisyReadings, type SealedBench, sealedBench, sealedRecord } from "../support/sealed.ts";
+import { bytesIn, everyKind, noisyReadings, sampleEnd, sampleStart, sampleVerdict } from "../support/records.ts";
+import { type SealedBench, sealedBench, sealedRecord } from "../support/sealed.ts";
 
 const rows = ({ archive }: SealedBench, table: string): unknown => archive.db.prepare(`select count(*) from ${table}`).pluck().get();
 const headOf = (b: SealedBench, at = 0): Record<string, unknown> =>

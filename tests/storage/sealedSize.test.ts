@@ -1,5 +1,6 @@
 import { expect, it } from "vitest";
-import { noisyReadings, sealedBench, sealedRecord } from "../support/sealed.ts";
+import { noisyReadings } from "../support/records.ts";
+import { sealedBench, sealedRecord } from "../support/sealed.ts";
 
 it("a sealed journal takes two bytes a reading or fewer in the file: an hour at 10 Hz, noise of at most one count, whole pages counted", async () => {
   const b = sealedBench();

@@ -3,8 +3,8 @@ import { describe, expect, it } from "vitest";
 import { chainFindings } from "../../src/evidence/chain.ts";
 import { insertEnd, insertStart } from "../../src/storage/recordRows.ts";
 import { type Looked, standings } from "../../src/storage/standings.ts";
-import { sampleEnd, sampleStart } from "../support/records.ts";
-import { noisyReadings, type SealedBench, sealedBench, sealedRecord } from "../support/sealed.ts";
+import { noisyReadings, sampleEnd, sampleStart } from "../support/records.ts";
+import { type SealedBench, sealedBench, sealedRecord } from "../support/sealed.ts";
 
 /** Every column that was sealed, or is a copy of what was, and the row of the first record in it. */
 const SEALED: readonly [table: string, row: string, columns: readonly string[]][] = [

@@ -99,6 +99,17 @@ export const bytesIn = (seq: number, at_ms: number, line = `${at_ms}\n`): Journa
   bytes: new TextEncoder().encode(line),
 });
 
+/** So many readings, ten a second, whose noise is at most one count either way (a linear congruential generator: the same each time). */
+export function noisyReadings(count: number): JournalEvent[] {
+  let seed = 7;
+  return Array.from({ length: count }, (_, i) => {
+    seed = (seed * 1_103_515_245 + 12_345) % 2 ** 31;
+    const noise = Math.floor(seed / 2 ** 16) % 3;
+    const counts = Math.round(9810 - i / 200) + noise - 1;
+    return bytesIn(i, i * 100 + (Math.floor(seed / 2 ** 20) % 3), `${(counts / 10).toFixed(1)}\r\n`);
+  });
+}
+
 /** One of each kind, with the awkward values: empty and high bytes, a negative zero shift, control characters, other scripts. */
 export function everyKind(): JournalEvent[] {
   const bodies: JournalEvent[] = [

@@ -7,7 +7,7 @@ import { type Archive, openArchive } from "../../src/storage/open.ts";
 import type { Sealing } from "../../src/storage/sealRecord.ts";
 import { createRecord } from "../../src/storage/writer.ts";
 import { temporaryFolder } from "./archives.ts";
-import { bytesIn, everyKind, sampleEnd, sampleStart } from "./records.ts";
+import { everyKind, sampleEnd, sampleStart } from "./records.ts";
 
 export interface SealedBench {
   archive: Archive;
@@ -37,15 +37,4 @@ export async function sealedRecord(
   const writer = createRecord(archive, start, new QueueClock(), sealing);
   for (const event of events) writer.append(event);
   await writer.end(sampleEnd(start));
-}
-
-/** So many readings, ten a second, whose noise is at most one count either way (a linear congruential generator: the same each time). */
-export function noisyReadings(count: number): JournalEvent[] {
-  let seed = 7;
-  return Array.from({ length: count }, (_, i) => {
-    seed = (seed * 1_103_515_245 + 12_345) % 2 ** 31;
-    const noise = Math.floor(seed / 2 ** 16) % 3;
-    const counts = Math.round(9810 - i / 200) + noise - 1;
-    return bytesIn(i, i * 100 + (Math.floor(seed / 2 ** 20) % 3), `${(counts / 10).toFixed(1)}\r\n`);
-  });
 }
