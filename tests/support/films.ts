@@ -3,6 +3,7 @@ import type { JournalEvent } from "../../src/core/journal.ts";
 import type { LiveView } from "../../src/core/judging/view.ts";
 import type { RecordStart } from "../../src/core/record.ts";
 import { Film } from "../../src/core/replay/film.ts";
+import { keyedDriver } from "../../src/links/keyed.ts";
 import { fold, startFold } from "../../src/session/fold.ts";
 
 export interface Filmed {
@@ -13,7 +14,9 @@ export interface Filmed {
 
 /** A whole journal, its end included, folded as a session folds it. */
 export function filmed(start: RecordStart, journal: readonly JournalEvent[], unfiltered = false): Filmed {
-  const folding = startFold(findDriver(start.gauge.protocol).create(start.gauge.driverOptions ?? {}), start, unfiltered);
+  const { protocol, driverOptions = {} } = start.gauge;
+  const driver = protocol === "keyed" ? keyedDriver : findDriver(protocol).create(driverOptions);
+  const folding = startFold(driver, start, unfiltered);
   const film = new Film(start);
   const views: LiveView[] = [];
   for (const event of journal) {

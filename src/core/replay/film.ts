@@ -30,7 +30,6 @@ export class Film {
   readonly #turns: { index: number; turn: Turn }[] = [];
   /** Where a page of text begins on the crew's screen. */
   readonly #pages: number[] = [];
-  #before: LiveView | null = null;
 
   constructor(start: RecordStart) {
     this.start = start;
@@ -44,9 +43,8 @@ export class Film {
     this.views.add(view);
     for (const reading of readings) this.readings.add(index, (reading.at_ms - origin_ms) / 1000, reading);
     for (const turn of turns) this.#turns.push({ index, turn });
-    this.marks.push(...marksOf(event, index, turns, this.#before, view));
+    this.marks.push(...marksOf(event, index, turns, view));
     if (this.views.turnsPage(index)) this.#pages.push(index);
-    this.#before = view;
   }
 
   /** To be called once, after the last event. */

@@ -17,7 +17,7 @@ export interface Mark {
 const PHASES: readonly string[] = ["idle", "charge", "settle", "trim", "hold", "vent"] satisfies Phase[];
 
 /** Turns that tell of air or water put in. */
-const TOP_UPS = new Set(["disturbed", "litres"]);
+const TOP_UPS = new Set(["disturbed", "added"]);
 
 function kindOf({ code, bell }: Turn): MarkKind {
   if (PHASES.includes(code)) return "phase";
@@ -44,8 +44,8 @@ function ofEvent(event: JournalEvent, index: number): Mark | null {
   }
 }
 
-/** The places one update makes; `before` is the view of the event before it. */
-export function marksOf(event: JournalEvent, index: number, turns: readonly Turn[], before: LiveView | null, view: LiveView): Mark[] {
+/** The places one update makes. */
+export function marksOf(event: JournalEvent, index: number, turns: readonly Turn[], view: LiveView): Mark[] {
   const found: Mark[] = [];
   const own = ofEvent(event, index);
   if (own !== null) found.push(own);
@@ -53,7 +53,5 @@ export function marksOf(event: JournalEvent, index: number, turns: readonly Turn
     const kind = kindOf(turn);
     found.push({ index, kind, text: turn.text, phase: kind === "phase" ? view.phase : null });
   }
-  const topUps = view.water?.topUps ?? 0;
-  if (topUps > (before?.water?.topUps ?? 0)) found.push({ index, kind: "top-up", text: `Top-up ${topUps}`, phase: null });
   return found;
 }

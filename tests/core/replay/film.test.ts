@@ -3,6 +3,8 @@ import { limitsFor } from "../../../src/core/methods/index.ts";
 import { type ClosedLoop, closedLoop } from "../../support/closedLoop.ts";
 import { type Filmed, filmed } from "../../support/films.ts";
 import { sampleStart } from "../../support/records.ts";
+import { TubeCrew } from "../../support/tubeCrew.ts";
+import { WaterCrew } from "../../support/waterCrew.ts";
 
 /** EN 1610 LC, DN 150: 100 mbar, 15 mbar in 3 min (EN 1610:2015, table 3). */
 const LIMITS = limitsFor("en1610-lc", { dn_mm: 150, material: "pvc", laid_length_m: 45 });
@@ -100,4 +102,18 @@ it("spikes left in are another verdict, and nothing else of the tape is", async 
   expect(other.verdict?.remarks.map(({ code }) => code)).not.toContain("spikes");
   expect(other.verdict?.hold.u_drop_Pa).not.toBe(as.verdict?.hold.u_drop_Pa);
   expect(other.length).toBe(as.length);
+});
+
+describe("tests that are not air with a gauge", () => {
+  it.each([
+    ["water, litres typed", () => new WaterCrew().untilHold().wait(600, 100).type("added 0.5").to(30_000, 60).wait(1200, 50)],
+    ["water, heads typed", () => new WaterCrew({ keyed: true }).untilHold().wait(600).type("added 1").wait(1300)],
+    ["air read by eye", () => new TubeCrew().untilHold().readings("96", "92").called().wait(3)],
+  ])("%s: every view as it was, top-ups marked", (name, played) => {
+    const crew = played();
+    const { film, views } = filmed(crew.start, crew.journal);
+    for (let i = film.length - 1; i >= 0; i--) expect(film.views.at(i)).toEqual(views[i]);
+    expect(film.marks.some(({ kind }) => kind === "phase")).toBe(true);
+    expect(film.marks.some(({ kind }) => kind === "top-up")).toBe(name.startsWith("water"));
+  });
 });
