@@ -9,6 +9,7 @@ import { dayOf } from "./days.ts";
 import { kitCheckLines } from "./gaugePages.ts";
 import { withLookAlikes } from "./lookAlikes.ts";
 import { listLines, overriderLines, recordLines, type Unfinished } from "./recordPage.ts";
+import { besideRecord } from "./reviewBeside.ts";
 import { commandLine, readWords } from "./words.ts";
 
 /** Words as they were given; they are read when the command runs. */
@@ -124,6 +125,7 @@ function show(archive: Archive, id: string, holder: Holder, json: boolean): stri
   const { start, end } = found;
   const open = unfinished(start.id, holder);
   const overriders = overridersOf(archive, start.id);
+  const beside = besideRecord(archive, start.id);
   const checks = start.gauge.name === undefined ? [] : kitChecksOfDay(archive, start.gauge.name, dayOf(start.started_wall_ms));
   if (!json) {
     const shown = end === null ? found : { ...found, end: { ...end, verdict: withLookAlikes(archive, end.verdict) } };

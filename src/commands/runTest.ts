@@ -20,6 +20,7 @@ import type { Io } from "./io.ts";
 import { exitOf } from "./judge.ts";
 import { LateWriter } from "./lateWriter.ts";
 import { withLookAlikes } from "./lookAlikes.ts";
+import { secondAfterTest } from "./reviewBeside.ts";
 import { PlainTest } from "./testOutput.ts";
 import { Voice } from "./voice.ts";
 
@@ -97,6 +98,8 @@ export async function runTest(run: TestRun): Promise<ExitCode> {
     screen?.close();
     if (screen !== null || !show.json) plain.verdict(verdict);
     if (show.json) io.out(JSON.stringify(verdict));
+    const second = secondAfterTest(archive, start.id);
+    if (second !== null) (show.json || show.events ? io.err : io.out)(second);
     return exitFor(verdict, last);
   } finally {
     offInterrupt();

@@ -1,0 +1,48 @@
+import { isStaunchError } from "../core/errors.ts";
+import { type OpenedRecord, secondWords } from "../core/review/opened.ts";
+import type { Review } from "../core/review/row.ts";
+import { plainText } from "../core/text.ts";
+import type { Archive } from "../storage/open.ts";
+import { refreshLines } from "../storage/reviewLines.ts";
+import { openRecord } from "./reviewOpen.ts";
+import { doneWords } from "./reviewSay.ts";
+
+/** What stands beside a record: a second opinion that is another one, and what supervisors said. */
+export interface Beside {
+  lines: string[];
+  json: { second_opinion?: OpenedRecord["second"]; reviews?: readonly Review[] };
+}
+
+/** A record whose journal cannot be read is shown without. */
+export function besideRecord(archive: Archive, id: string): Beside {
+  try {
+    const record = openRecord(archive, id);
+    const second = secondWords(record);
+    return {
+      lines: [...(second === null ? [] : [plainText(second, 400)]), ...record.reviews.map((review) => reviewLine(id, review))],
+      json: {
+        ...(second === null ? {} : { second_opinion: record.second }),
+        ...(record.reviews.length === 0 ? {} : { reviews: record.reviews }),
+      },
+    };
+  } catch (error) {
+    if (isStaunchError(error)) return { lines: [], json: {} };
+    throw error;
+  }
+}
+
+const reviewLine = (id: string, review: Review): string =>
+  `${review.intact ? "review" : "review ALTERED, does not count"}: ${doneWords(id, review)}`;
+
+/**
+ * Works out and keeps what lists and the supervisor's screen will want of a test that has just ended; the second opinion comes back in words when
+ * it is another one. The verdict is on disk by then: whatever goes wrong here can be done again later and takes nothing from it.
+ */
+export function secondAfterTest(archive: Archive, id: string): string | null {
+  try {
+    refreshLines(archive);
+    return secondWords(openRecord(archive, id));
+  } catch {
+    return null;
+  }
+}
