@@ -49,7 +49,7 @@ export class BluetoothChild {
         if (!this.#ending) events.gone(how);
         this.#ending = true;
       };
-      this.#child.once("exit", (code, signal) =>
+      this.#child.once("close", (code, signal) =>
         over(`its process ended with ${signal ?? code}: ${/\w*Error: .*/.exec(lastWords)?.[0] ?? "no word why"}`),
       );
       this.#child.once("error", (error) => over(error.message));

@@ -74,6 +74,12 @@ describe("what can be in the way of Bluetooth", () => {
     }
   });
 
+  it("is a process that falls over at once; its last words are told", async () => {
+    const error = await refusedScan(room(), {}, join(tmpdir(), "no-such-bluetooth-child.js"));
+    expect(error).toMatchObject({ code: "bluetooth-failed", exit: 69 });
+    expect(error.message).toMatch(/its process ended with 1: Error: Cannot find module/);
+  });
+
   it("is a gauge that is not heard, or is another kind of thing", async () => {
     const place = room();
     const [battery] = ESS.slice(1);
