@@ -129,7 +129,7 @@ function show(archive: Archive, id: string, holder: Holder, json: boolean): stri
   const checks = start.gauge.name === undefined ? [] : kitChecksOfDay(archive, start.gauge.name, dayOf(start.started_wall_ms));
   if (!json) {
     const shown = end === null ? found : { ...found, end: { ...end, verdict: withLookAlikes(archive, end.verdict) } };
-    return [...recordLines(shown, open), ...overriderLines(overriders), ...kitCheckLines(start, checks)].join("\n");
+    return [...recordLines(shown, open), ...overriderLines(overriders), ...kitCheckLines(start, checks), ...beside.lines].join("\n");
   }
   return plainJson({
     schema: "staunch/record/1",
@@ -137,6 +137,7 @@ function show(archive: Archive, id: string, holder: Holder, json: boolean): stri
     start,
     ended_wall_ms: end?.ended_wall_ms ?? null,
     verdict: end?.verdict ?? null,
+    ...beside.json,
     ...(start.gauge.name === undefined ? {} : { kit_checks: checks }),
     ...(overriders.length === 0 ? {} : { overridden_by: overriders.map((one) => ({ id: one.id, verdict: one.verdict })) }),
   });
