@@ -61,13 +61,13 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): R
 
 const SCREEN_KEYS = `
 Keys of the screen:
-  space       play, pause        + -         faster, slower (1 to 1000 times)
-  left right  a second           [ ]         a reading
-  p n         an event           Home End    the ends
-  g           go to a typed time b           bytes of the gauge line
-  v           verdict, figure by figure, recorded beside replayed
-  w           as recorded or what if          down        next page of text
-  q           leave`;
+  space       play, pause           + -         faster, slower (1 to 1000 times)
+  left right  a second              [ ]         a reading
+  p n         an event              Home End    the ends
+  g           go to a typed time    b           bytes of the gauge line
+  v           figures, recorded and replayed
+  w           as recorded, or what if
+  down        next page of text     q           leave`;
 
 function speedOf({ speed }: ReplayOptions): number | null {
   if (speed === undefined) return null;

@@ -1,21 +1,9 @@
 import type { Film } from "../../core/replay/film.ts";
-import {
-  faster,
-  goTo,
-  home,
-  newPlayer,
-  type Player,
-  pause,
-  play,
-  stepMark,
-  stepReading,
-  stepSeconds,
-  tick,
-  toEnd,
-} from "../../core/replay/player.ts";
+import { goTo, newPlayer, type Player, tick } from "../../core/replay/player.ts";
 import type { ReplayKey } from "../parts/replayKeys.ts";
 import type { Trace } from "../parts/trace.ts";
 import { traceIndex } from "../parts/traceIndex.ts";
+import { movedBy, secondsOf } from "./replayMoves.ts";
 import type { ReplayFacts, ReplayPicture } from "./replayPicture.ts";
 
 /** All the replay screen draws. */
@@ -90,12 +78,6 @@ export const shown = (state: ReplayState): ReplayPicture => (state.showsWhatIf ?
 
 const LONGEST_TIME = 11;
 
-/** `90`, `1:30`, `1:02:03.5` → seconds; `null` when it is no time. */
-export function secondsOf(text: string): number | null {
-  if (!/^\d+(:[0-5]?\d){0,2}(\.\d*)?$/.test(text)) return null;
-  return text.split(":").reduce((seconds, part) => seconds * 60 + Number(part), 0);
-}
-
 function typing(state: ReplayState, typed: string, key: ReplayKey, real_ms: number): ReplayState {
   if (key === "escape") return { ...state, typed: null };
   if (key === "erase") return { ...state, typed: typed.slice(0, -1) };
@@ -104,38 +86,6 @@ function typing(state: ReplayState, typed: string, key: ReplayKey, real_ms: numb
   const at_s = secondsOf(typed);
   if (at_s === null) return { ...state, typed: null, notice: typed === "" ? null : `${typed} is no time: type 90, 1:30 or 1:02:03.` };
   return { ...state, typed: null, player: goTo(state.recorded.film, state.player, at_s, real_ms) };
-}
-
-/** Where a key takes the player; `null`: nowhere. */
-function movedBy({ recorded: { film }, whatIf, showsWhatIf, player }: ReplayState, key: ReplayKey, real_ms: number): Player | null {
-  // Places to jump to are those of the judge that is looked at; the tape is the same.
-  const marked = showsWhatIf ? (whatIf?.film ?? film) : film;
-  switch (key) {
-    case "play":
-      return player.running === null ? play(film, player, real_ms) : pause(player);
-    case "second-back":
-      return stepSeconds(film, player, -1, real_ms);
-    case "second-on":
-      return stepSeconds(film, player, 1, real_ms);
-    case "reading-back":
-      return pause(stepReading(film, player, -1, real_ms));
-    case "reading-on":
-      return pause(stepReading(film, player, 1, real_ms));
-    case "mark-back":
-      return stepMark(marked, player, -1, real_ms);
-    case "mark-on":
-      return stepMark(marked, player, 1, real_ms);
-    case "faster":
-      return faster(player, 1, real_ms);
-    case "slower":
-      return faster(player, -1, real_ms);
-    case "home":
-      return home(film, player, real_ms);
-    case "end":
-      return pause(toEnd(film, player, real_ms));
-    default:
-      return null;
-  }
 }
 
 function pressed(state: ReplayState, key: ReplayKey, real_ms: number): ReplayState {

@@ -3,7 +3,8 @@ import { describe, expect, test } from "vitest";
 import { pause } from "../../../src/core/replay/player.ts";
 import type { ReplayKey } from "../../../src/terminal/parts/replayKeys.ts";
 import { layReplay } from "../../../src/terminal/screens/replayLayout.ts";
-import { nextReplay, type ReplayState, secondsOf } from "../../../src/terminal/screens/replayState.ts";
+import { secondsOf } from "../../../src/terminal/screens/replayMoves.ts";
+import { nextReplay, type ReplayState } from "../../../src/terminal/screens/replayState.ts";
 import { cannedReplay } from "../cannedFilm.ts";
 
 const fresh = cannedReplay(80, 24);
