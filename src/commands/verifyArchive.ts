@@ -21,8 +21,10 @@ export interface EntryReport {
   /** The seal in short, to be held against a witness's notebook. */
   code: string | null;
   attempt: number | null;
-  /** Of a second signature: who signed. */
+  /** Of a second signature or a review: who signed. */
   by?: string;
+  /** Of a review: its word. */
+  said?: string;
   /** With --deep: what judging again gave. */
   again?: Again;
 }
@@ -69,7 +71,8 @@ export function verifyArchive(archive: Archive, { trusted, subject, deep }: Ask)
 
 function reportOf({ kind, subject, standing, found }: Looked): EntryReport {
   const { what, block } = whatOf(standing);
-  const by = kind === "countersign" ? fieldOf(found?.head ?? null, "by") : undefined;
+  const by = kind === "record" ? undefined : fieldOf(found?.head ?? null, "by");
+  const said = kind === "review" ? fieldOf(fieldOf(found?.head ?? null, "review"), "word") : undefined;
   return {
     record: subject,
     kind,
@@ -82,6 +85,7 @@ function reportOf({ kind, subject, standing, found }: Looked): EntryReport {
     code: found === null ? null : shortSeal(found.sealed.seal),
     attempt: found?.sealed.attempt ?? null,
     ...(typeof by === "string" ? { by } : {}),
+    ...(typeof said === "string" ? { said } : {}),
   };
 }
 

@@ -25,8 +25,9 @@ export function verifyLines(report: VerifyReport): string[] {
   return [...lines, ...findings.map((one) => `! ${findingText(one, archive)}`), ...hints, summary(entries)];
 }
 
-function entryLines({ record, kind, standing, what, number, code, by, again }: EntryReport): string[] {
-  const name = kind === "record" ? "" : `  ${kind}${by === undefined ? "" : ` by ${plainText(by, 60)}`}`;
+function entryLines({ record, kind, standing, what, number, code, by, said, again }: EntryReport): string[] {
+  const act = said === undefined ? kind : `${kind} (${plainText(said, 20)})`;
+  const name = kind === "record" ? "" : `  ${act}${by === undefined ? "" : ` by ${plainText(by, 60)}`}`;
   const place = number === null ? "" : `  number ${number}, code ${code}`;
   const judged = again === undefined ? "" : `  ${againText(again)}`;
   return [`${plainText(record, 40)}  ${WORDS[standing]}${name}${place}${judged}`, ...(what === null ? [] : [`  ${plainText(what, 300)}`])];
@@ -45,7 +46,7 @@ function againText(again: NonNullable<EntryReport["again"]>): string {
   }
 }
 
-export function findingText(finding: ChainFinding, own: string): string {
+function findingText(finding: ChainFinding, own: string): string {
   const chain = finding.chain === own ? "this archive's chain" : `chain ${plainText(finding.chain.slice(0, 8))}`;
   switch (finding.kind) {
     case "not-included": {

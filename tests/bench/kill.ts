@@ -7,10 +7,13 @@ import { join } from "node:path";
 import { setTimeout as pause } from "node:timers/promises";
 import { fileURLToPath } from "node:url";
 import { build } from "esbuild";
+import { chainFindings } from "../../src/evidence/chain.ts";
 import { readJournal } from "../../src/storage/journal.ts";
+import { openKey } from "../../src/storage/key.ts";
 import { lockHolder } from "../../src/storage/lock.ts";
 import { openArchive } from "../../src/storage/open.ts";
 import { findRecord } from "../../src/storage/records.ts";
+import { standings } from "../../src/storage/standings.ts";
 
 /** Kills a recording program without warning, again and again, all in one archive, and counts what was lost. */
 const ROUNDS = 50;
@@ -74,6 +77,19 @@ function count(path: string, id: string, arrived_ms: readonly number[], killed_m
   }
 }
 
+/** Each record broken off was sealed by the victim after it: the last one stays open. Attempts are counted outside, so none may be missing. */
+function seals(path: string): { intact: number; isWhole: boolean } {
+  const archive = openArchive(path, { mode: "read" });
+  try {
+    const looked = [...standings(archive, new Set([openKey(`${path}.key`).fingerprint]))];
+    const chain = looked.flatMap(({ found }) => (found === null ? [] : [found.sealed]));
+    const intact = looked.filter(({ standing }) => standing.standing === "intact").length;
+    return { intact, isWhole: chainFindings(chain).length === 0 };
+  } finally {
+    archive.close();
+  }
+}
+
 /** The yardstick: a small write forced to the same disk every 50 ms until told to stop; its slowest, ms. No program can be quicker. */
 async function slowestSync_ms(path: string, goOn: () => boolean): Promise<number> {
   const file = await open(path, "w");
@@ -105,6 +121,11 @@ try {
   console.log(`events ${sum(({ arrived }) => arrived)}, lost ${sum(({ lost }) => lost)}`);
   const late = sum(({ oldestLost_ms }) => (oldestLost_ms > GOAL_ms ? 1 : 0));
   console.log(`oldest lost event had arrived ${worst_ms} ms before its kill; above ${GOAL_ms} ms: ${late} times   goal: 0`);
+  const sealed = seals(join(folder, "site.staunch"));
+  console.log(
+    `records sealed by the victim after them: ${sealed.intact} intact, chain and attempts ${sealed.isWhole ? "whole" : "BROKEN"}`,
+  );
+  if (sealed.intact !== ROUNDS - 1 || !sealed.isWhole) process.exitCode = 1;
   console.log(`slowest forced write to this disk by a bare loop meanwhile: ${sync_ms} ms`);
   // What the disk itself held up is the disk's; it is printed, not hidden.
   if (sound !== ROUNDS || worst_ms > GOAL_ms + sync_ms) process.exitCode = 1;

@@ -2,6 +2,7 @@ import { writeSync } from "node:fs";
 import { hostname } from "node:os";
 import type { Clock } from "../../src/core/link.ts";
 import { closeInterrupted } from "../../src/storage/interrupted.ts";
+import { openKey } from "../../src/storage/key.ts";
 import { lockArchive } from "../../src/storage/lock.ts";
 import { openArchive } from "../../src/storage/open.ts";
 import { createRecord } from "../../src/storage/writer.ts";
@@ -21,9 +22,15 @@ const clock: Clock = {
 
 lockArchive(path, { pid: process.pid, host: hostname(), since_wall_ms: clock.wall_ms(), record: id });
 const archive = openArchive(path, { mode: "write" });
-const { failed } = closeInterrupted(archive, clock.wall_ms(), (start) => sampleVerdict(start, { verdict: "void" }));
+const sealing = {
+  key: openKey(`${path}.key`),
+  onUnsealed: (reason: string): void => {
+    throw new Error(reason);
+  },
+};
+const { failed } = closeInterrupted(archive, clock.wall_ms(), (start) => sampleVerdict(start, { verdict: "void" }), sealing);
 if (failed.length > 0) throw failed[0]?.error;
-const writer = createRecord(archive, sampleStart({ id, started_wall_ms: clock.wall_ms() }), clock);
+const writer = createRecord(archive, sampleStart({ id, started_wall_ms: clock.wall_ms() }), clock, sealing);
 
 const bytes = new Uint8Array(Number(size)).fill(57);
 const period_ms = 1000 / Number(rate_Hz);

@@ -10,6 +10,7 @@ import { QueueClock } from "../../src/links/queueClock.ts";
 import { findKey, openKey } from "../../src/storage/key.ts";
 import { openArchive } from "../../src/storage/open.ts";
 import { insertEnd, insertStart } from "../../src/storage/recordRows.ts";
+import { appendReview } from "../../src/storage/reviews.ts";
 import { createRecord } from "../../src/storage/writer.ts";
 import { temporaryFolder } from "../support/archives.ts";
 import { rejectionOf } from "../support/errors.ts";
@@ -218,6 +219,18 @@ describe("verify --countersign, --day, --key, --json", () => {
     expect(out).toContain("one  intact  countersign by W. Witness  number 3");
     expect(exit).toBe(0);
     expect((await run(here)).exit).toBe(2);
+  });
+
+  it("looks at reviews too, and at which record they are about", async () => {
+    const here = await site(["one", "two"]);
+    const archive = openArchive(here.path, { mode: "write" });
+    appendReview(archive, openKey(here.key), "one", { word: "accept", by: "S. Visor", reason: "", wall_ms: 0 });
+    archive.close();
+    expect((await run(here)).out).toContain("one  intact  review (accept) by S. Visor  number 3");
+    bend(here.path, "update seals set seal = zeroblob(32) where entry = 1");
+    const { out } = await run(here);
+    expect(out).toContain("one  ALTERED  review (accept) by S. Visor");
+    expect(out).toContain("  the record it is about is not the one that lies here");
   });
 
   it("signs nothing that is altered, unsealed or nameless, and with no key that is not there", async () => {

@@ -2,12 +2,15 @@ import { copyFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { EMPTY_SHEET } from "../../src/core/gauges/sheet.ts";
+import { chainHead } from "../../src/storage/chainHead.ts";
 import { kitChecksOfDay } from "../../src/storage/gaugeLogs.ts";
 import { addGauge, listGauges } from "../../src/storage/gauges.ts";
 import { closeInterrupted } from "../../src/storage/interrupted.ts";
 import { readJournal } from "../../src/storage/journal.ts";
-import { openArchive } from "../../src/storage/open.ts";
+import { openKey } from "../../src/storage/key.ts";
+import { type Archive, openArchive } from "../../src/storage/open.ts";
 import { findRecord, listRecords } from "../../src/storage/records.ts";
+import { standings } from "../../src/storage/standings.ts";
 import { temporaryFolder } from "../support/archives.ts";
 import { bytesIn, everyKind, sampleEnd, sampleStart, sampleVerdict } from "../support/records.ts";
 
@@ -34,6 +37,20 @@ describe("an archive of version 1", () => {
     const open = findRecord(archive, "last");
     expect(readJournal(archive, open.number)).toEqual([bytesIn(0, 0), bytesIn(1, 100)]);
     expect(closeInterrupted(archive, 0, (start) => sampleVerdict(start, { verdict: "void" })).closed).toEqual([open.start.id]);
+    archive.close();
+  });
+
+  it("holds nothing sealed, before and after it is brought up to date; what is closed now is sealed", () => {
+    const path = version1();
+    const words = (archive: Archive): string[] => [...standings(archive, new Set())].map(({ standing }) => standing.standing);
+    const old = openArchive(path, { mode: "read" });
+    expect([words(old), chainHead(old)]).toEqual([["unsealed", "unsealed"], null]);
+    old.close();
+    const archive = openArchive(path, { mode: "write" });
+    expect(words(archive)).toEqual(["unsealed", "unsealed"]);
+    const sealing = { key: openKey(`${path}.key`), onUnsealed: () => undefined };
+    closeInterrupted(archive, 0, (start) => sampleVerdict(start, { verdict: "void" }), sealing);
+    expect([words(archive), chainHead(archive)?.number]).toEqual([["unknown-key", "unsealed"], 1]);
     archive.close();
   });
 
