@@ -31,7 +31,8 @@ function settled(input: KeyedCase, words: Wording): Remark {
   const so = `Read by eye, ${input.readings} readings, each to ± ${words.pressure(eye_Pa)}: so few cannot prove that the air had settled.`;
   if (seen === null) return remark("unsettled-start", `${so} There are no minutes to compare.`, { eye_Pa, readings: input.readings });
   const { early_Pa_s, late_Pa_s, slower_Pa_s, u_Pa_s } = seen;
-  const perMinute = (rate_Pa_s: number): string => `${words.change(Number((60 * rate_Pa_s).toPrecision(2)))}/min`;
+  const tenth_Pa = eye_Pa / 10;
+  const perMinute = (rate_Pa_s: number): string => `${words.change(tenth_Pa * Math.round((60 * rate_Pa_s) / tenth_Pa))}/min`;
   const minutes = `First stretch ${perMinute(-early_Pa_s)}, last ${perMinute(-late_Pa_s)}`;
   const meaning =
     Math.abs(slower_Pa_s) <= 2 * u_Pa_s
