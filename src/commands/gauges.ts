@@ -15,8 +15,11 @@ import { type Finders, findGauges, findingJson, findingLines } from "./gaugesFin
 import { type GaugesOptions, parseGauges } from "./gaugesWords.ts";
 import { limitsFrom, pipeFrom } from "./section.ts";
 
-/** Where gauges are looked for. Over the air: `scan` goes here. */
-const FINDERS: Finders = { ports: () => serialPorts() };
+/** Where gauges are looked for: on serial ports, and over the air by a process of its own. */
+const findersOf = ({ io }: Context): Finders => ({
+  ports: () => serialPorts(),
+  scan: async () => (await import("./hearGauges.ts")).hearGauges({ childPath: io.bluetoothChild, clock: io.clock }),
+});
 
 /** Zeros and checks shown of one gauge: those of some weeks. */
 const SHOWN_ZEROS = 20;
@@ -93,7 +96,7 @@ async function learn({ port, baud, seconds, json }: Asked<"learn">, { io }: Cont
 }
 
 /** The command with the places it looks at handed in. */
-export function runGauges(options: GaugesOptions, context: Context, finders = FINDERS): ExitCode | Promise<ExitCode> {
+export function runGauges(options: GaugesOptions, context: Context, finders = findersOf(context)): ExitCode | Promise<ExitCode> {
   switch (options.ask) {
     case "list":
       return list(options, context);

@@ -59,7 +59,7 @@ function looking(line: CommandLine, choose: Choose): void {
     .action((name: string, { json }: Json) => choose({ ask: "show", name, json: json === true }));
   line
     .command("find")
-    .description("serial ports of this machine, with names that stay")
+    .description("serial ports of this machine, with names that stay, and gauges heard over Bluetooth")
     .option("--json", "one JSON object")
     .action(({ json }: Json) => choose({ ask: "find", json: json === true }));
 }
