@@ -34,10 +34,15 @@ class Tally {
 
   take(readings: readonly Reading[]): void {
     for (const { pressure_Pa } of readings) {
-      if (Math.round(((pressure_Pa ?? 0) - 1000) * 1000) !== this.count % 1000) this.wrong++;
+      if (Math.round((pressure_Pa ?? 0) * 1000) !== this.count % 1000) this.wrong++;
       this.count++;
     }
   }
+}
+
+function fail(why: unknown): never {
+  console.error("over before its time:", why);
+  process.exit(1);
 }
 
 type Watch = (link: ReturnType<typeof serialLink>, folder: string, tally: Tally) => () => Promise<void>;
@@ -47,7 +52,12 @@ const asTest: Watch = (link, folder, tally) => {
   const start = { ...sampleStart(), limits: limitsFor("en1610-lc", { dn_mm: 150, material: "pvc", laid_length_m: 50 }) };
   const writer = createRecord(archive, start, realClock);
   const session = runSession({ link, driver: findDriver("line").create({}), start, journal: (event) => writer.append(event) });
-  const following = session.subscribe(({ readings }) => tally.take(readings));
+  // A gauge at rest: a judge that saw a charge would end the test by and by, and the line with it.
+  const following = session.subscribe({
+    next: ({ readings }) => tally.take(readings),
+    error: fail,
+    complete: () => fail("the test ended"),
+  });
   return async () => {
     following.unsubscribe();
     archive.close();
@@ -58,7 +68,11 @@ const asLive: Watch = (link, _, tally) => {
   const gauge = new LiveGauge({ reference: "vented", volume_m3: 1 });
   const keys = new Subject<string>();
   const parts = { link, driver: findDriver("line").create({}), gauge, keys, patience_ms: 20_000 };
-  const following = watchGauge(parts).subscribe(({ readings }) => tally.take(readings));
+  const following = watchGauge(parts).subscribe({
+    next: ({ readings }) => tally.take(readings),
+    error: fail,
+    complete: () => fail("it ended"),
+  });
   return async () => following.unsubscribe();
 };
 
