@@ -14,6 +14,7 @@ const BENCHES: readonly (readonly [name: string, what: string, words: readonly s
   ["reconnect", "a gauge pulled out and back: time to the first reading", []],
   ["kill", "50 kills at random moments: what was lost, is the archive sound", []],
   ["seal", "the end of a test packed and sealed: time, bytes a reading", []],
+  ["killSeal", "50 kills while a record is packed and sealed: is it whole", []],
   ["truth", "judge against the simulated truth, closed loop", ["300"]],
 ];
 
