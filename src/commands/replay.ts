@@ -67,6 +67,7 @@ Keys of the screen:
   g           go to a typed time    b           bytes of the gauge line
   v           figures, recorded and replayed
   w           as recorded, or what if
+  e           the verdict, had it been stopped here
   down        next page of text     q           leave`;
 
 function speedOf({ speed }: ReplayOptions): number | null {

@@ -4,6 +4,7 @@ import type { RecordStart } from "../core/record.ts";
 import { Film } from "../core/replay/film.ts";
 import { QueueClock } from "../links/queueClock.ts";
 import { recordedLink } from "../links/recorded.ts";
+import { endedAt } from "../session/endedAt.ts";
 import { runSession } from "../session/session.ts";
 import type { ReplayFacts } from "../terminal/screens/replayPicture.ts";
 import type { Io, Terminal } from "./io.ts";
@@ -23,10 +24,17 @@ async function filmOf(played: Played, start: RecordStart, unfiltered: boolean): 
   return film.finish();
 }
 
-function factsOf(film: Film, { before }: Played, changes: readonly string[]): ReplayFacts {
+function factsOf(film: Film, { before, driver }: Played, changes: readonly string[], unfiltered: boolean): ReplayFacts {
   const { verdict } = film;
   const compared = before !== null && verdict !== null && changes.length === 0;
-  return { film, unit: displayUnit(film.start.limits), before, parted: compared ? differences(before, verdict) : [], changes };
+  return {
+    film,
+    unit: displayUnit(film.start.limits),
+    before,
+    parted: compared ? differences(before, verdict) : [],
+    changes,
+    endedAt: (index) => endedAt(film, driver, unfiltered, index),
+  };
 }
 
 /** Both runs of what is to be looked at: as recorded, and under what is asked for besides. */
@@ -34,10 +42,10 @@ async function filmsOf(played: Played): Promise<{ recorded: ReplayFacts; whatIf:
   const { start, recordedStart, unfiltered, changes, recorded } = played;
   // A CSV was recorded as nothing: what is asked for is all there is, and its events can be read once only.
   if (!recorded || changes.length === 0)
-    return { recorded: factsOf(await filmOf(played, start, unfiltered), played, changes), whatIf: null };
+    return { recorded: factsOf(await filmOf(played, start, unfiltered), played, changes, unfiltered), whatIf: null };
   return {
-    recorded: factsOf(await filmOf(played, recordedStart, false), played, []),
-    whatIf: factsOf(await filmOf(played, start, unfiltered), played, changes),
+    recorded: factsOf(await filmOf(played, recordedStart, false), played, [], false),
+    whatIf: factsOf(await filmOf(played, start, unfiltered), played, changes, unfiltered),
   };
 }
 

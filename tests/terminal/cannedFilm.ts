@@ -62,12 +62,16 @@ export function cannedFilm({ bytes: other, detail = "a canned line, 9600 8N1", c
   return film.finish();
 }
 
+/** A test stopped before its end. */
+const VOIDED = { ...PASSED, verdict: "void" as const, reasons: [{ code: "hold-too-short" as const, text: "Cut short.", figures: {} }] };
+
 export const factsOf = (film: Film, over: Partial<ReplayFacts> = {}): ReplayFacts => ({
   film,
   unit: "mbar",
   before: PASSED,
   parted: [],
   changes: [],
+  endedAt: (index) => (index < film.length - 1 ? VOIDED : film.verdict),
   ...over,
 });
 

@@ -91,7 +91,7 @@ test("lays itself out anew when the terminal changes; one that is gone ends it",
   const { screen, keyboard, onError } = await started(1, false);
   await shows(screen, "[ IDLE ]");
   screen.resize(120, 40);
-  await shows(screen, "+- speed");
+  await shows(screen, "e stopped here");
   screen.emit("error", new Error("write EIO"));
   expect(onError).toHaveBeenCalledTimes(1);
   expect(keyboard.raw).toBe(false);

@@ -21,6 +21,7 @@ export type ReplayKey =
   | "bytes"
   | "figures"
   | "what-if"
+  | "ended"
   | "page"
   | `type ${string}`;
 
@@ -46,6 +47,7 @@ const LETTERS: Readonly<Record<string, ReplayKey | undefined>> = {
   b: "bytes",
   v: "figures",
   w: "what-if",
+  e: "ended",
   "\r": "enter",
 };
 

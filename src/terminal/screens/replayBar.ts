@@ -90,10 +90,11 @@ export function replayKeysRow(state: ReplayState): Line {
     ];
   }
   if (state.notice !== null) return plainLine(` ${plainText(state.notice, 200)}`, { bold: true });
-  const words = state.columns < 110 ? KEYS : LONG_KEYS;
-  const also = state.whatIf === null ? "" : state.columns < 110 ? " · w" : state.showsWhatIf ? " · w as recorded" : " · w what if";
-  return plainLine(` ${words}${also} · q`, { dim: true });
+  const wide = state.columns >= WIDE_COLUMNS;
+  const also = state.whatIf === null ? "" : !wide ? " w" : state.showsWhatIf ? " · w as recorded" : " · w what if";
+  return plainLine(` ${wide ? LONG_KEYS : KEYS}${also} · q`, { dim: true });
 }
 
-const KEYS = "space play · ←→ 1 s · [] reading · np event · g time · +- · b bytes · v";
-const LONG_KEYS = "space play · ←→ second · [] reading · n p event · g time · +- speed · b bytes · v figures";
+const WIDE_COLUMNS = 118;
+const KEYS = "space play · ←→ 1 s · [] reading · np event · g time · +- · b bytes · v e";
+const LONG_KEYS = "space play · ←→ 1 s · [] reading · np event · g time · +- · b bytes · v figures · e stopped here";

@@ -15,6 +15,8 @@ export interface ReplayFacts {
   parted: readonly string[];
   /** What is other than it was, in words: "rule guarded". Empty: nothing. */
   changes: readonly string[];
+  /** What it would be, stopped after that event; `null`: too far in to be worked out at once. */
+  endedAt(index: number): Verdict | null;
 }
 
 export interface ReplayPicture extends ReplayFacts {

@@ -3,6 +3,7 @@ import { goTo, newPlayer, type Player, tick } from "../../core/replay/player.ts"
 import type { ReplayKey } from "../parts/replayKeys.ts";
 import type { Trace } from "../parts/trace.ts";
 import { traceIndex } from "../parts/traceIndex.ts";
+import { tapeTime } from "./replayBar.ts";
 import { movedBy, secondsOf } from "./replayMoves.ts";
 import type { ReplayFacts, ReplayPicture } from "./replayPicture.ts";
 
@@ -88,6 +89,16 @@ function typing(state: ReplayState, typed: string, key: ReplayKey, real_ms: numb
   return { ...state, typed: null, player: goTo(state.recorded.film, state.player, at_s, real_ms) };
 }
 
+/** The verdict as it would be, had somebody stopped the test where one stands. */
+function endedWords(state: ReplayState): string {
+  const { film, endedAt } = shown(state);
+  const place = tapeTime(film, state.player.at_ms);
+  const verdict = endedAt(state.player.index);
+  if (verdict === null) return `${place} is too far in to work the verdict out at once.`;
+  const reasons = verdict.reasons.map(({ code }) => code).join(", ");
+  return `Stopped at ${place} it would be ${verdict.verdict.toUpperCase()}${reasons === "" ? "." : `: ${reasons}.`}`;
+}
+
 function pressed(state: ReplayState, key: ReplayKey, real_ms: number): ReplayState {
   if (state.typed !== null) return typing(state, state.typed, key, real_ms);
   const fresh = { ...state, notice: null };
@@ -104,6 +115,8 @@ function pressed(state: ReplayState, key: ReplayKey, real_ms: number): ReplaySta
       return state.whatIf === null
         ? { ...fresh, notice: "Nothing else was asked for: see staunch replay --help." }
         : { ...fresh, showsWhatIf: !state.showsWhatIf };
+    case "ended":
+      return { ...fresh, notice: endedWords(state) };
     case "page":
       return { ...fresh, turned: state.turned + 1 };
     default:

@@ -27,6 +27,7 @@ test.each<[string, Partial<ReplayKeyPress>, string | null]>([
   ["b", {}, "bytes"],
   ["v", {}, "figures"],
   ["w", {}, "what-if"],
+  ["e", {}, "ended"],
   ["", { downArrow: true }, "page"],
   ["q", {}, "close"],
   ["c", { ctrl: true }, "close"],

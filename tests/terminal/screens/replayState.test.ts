@@ -50,6 +50,11 @@ describe("keys", () => {
     expect(pressed(state, "second-on").notice).toBeNull();
   });
 
+  test("e tells the verdict of a test stopped there", () => {
+    expect(pressed(fresh, "go", "type 9:10", "enter", "ended").notice).toBe("Stopped at 9:10.0 it would be VOID: hold-too-short.");
+    expect(pressed(fresh, "end", "ended").notice).toBe("Stopped at 11:30.0 it would be PASS.");
+  });
+
   test("a reading by hand stops the play, a second does not", () => {
     const playing = pressed(fresh, "play");
     expect(playing.player.running).not.toBeNull();
