@@ -1,6 +1,7 @@
 import { render, useInput } from "ink";
 import type { ComponentType, ReactNode } from "react";
 import type { KeyPress } from "./parts/keys.ts";
+import { pressesOf } from "./parts/presses.ts";
 
 /** What a key means on a screen; `null` for keys that mean nothing there. */
 export type KeyReader<M> = (input: string, key: KeyPress) => M | null;
@@ -29,8 +30,10 @@ function Keyed({ onPress, children }: { onPress: (input: string, key: KeyPress) 
 /** Draws a screen with ink and keeps it. Both streams must be terminals. */
 export function mountScreen<S, M>({ streams, screen: Screen, first, keys, onKey, onError }: MountParts<S, M>): Mounted<S> {
   const onPress = (input: string, key: KeyPress): void => {
-    const meaning = keys(input, key);
-    if (meaning !== null) onKey(meaning);
+    for (const press of pressesOf(input, key)) {
+      const meaning = keys(...press);
+      if (meaning !== null) onKey(meaning);
+    }
   };
   const whole = (state: S) => (
     <Keyed onPress={onPress}>

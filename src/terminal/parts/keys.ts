@@ -12,8 +12,11 @@ export interface KeyPress {
   delete?: boolean;
 }
 
-/** Keys of a figure or a word, one or a few at once as a fast hand or a paste sends them. */
-const TYPED = /^[\w.+\-/]{1,8}$/;
+/**
+ * Keys of a figure or a word, one or a few at once as a fast hand or a paste sends them. The comma too, so that it can be complained of: left
+ * out, 9,8 would be 98.
+ */
+const TYPED = /^[\w.,+\-/ ]{1,24}$/;
 
 const LETTERS: Readonly<Record<string, KeyMeaning>> = {
   q: "quit",

@@ -122,7 +122,7 @@ function typing(state: TestState, meaning: KeyMeaning): TestStep {
   if (meaning === "erase") return { state: { ...state, typed: state.typed.slice(0, -1) }, action: null };
   const words = state.view?.keyed !== undefined;
   const text = meaning.startsWith("type ") ? meaning.slice("type ".length) : words ? AS_LETTERS[meaning] : undefined;
-  if (text === undefined || !(words || /^[\d.+]+$/.test(text))) return { state, action: null };
+  if (text === undefined || !(words || /^[\d.,+]+$/.test(text))) return { state, action: null };
   return { state: { ...state, typed: `${state.typed}${text}`.slice(0, words ? LONGEST_WORDS : LONGEST_FIGURE) }, action: null };
 }
 

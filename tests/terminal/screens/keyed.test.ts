@@ -44,6 +44,7 @@ describe("the screen of a test read by eye", () => {
     expect(press(stateOf(inHold()), "type 1", "type 0", "page", "type i", "no", "type H", "type g", "enter").actions).toEqual([
       "entry 10 inHg",
     ]);
+    expect(press(stateOf(inHold()), "type 9,8", "enter").actions).toEqual(["entry 9,8"]);
     expect(press(stateOf(inHold()), "type p", "type umped", "enter").actions).toEqual(["entry pumped"]);
     expect(press(stateOf(inHold()), "skip-vent", "type tart", "page", "type 98", "enter").actions).toEqual(["entry start 98"]);
     expect(press(stateOf(inHold()), "type 9", "type 7", "erase", "type 8", "cancel").state.typed).toBe("");

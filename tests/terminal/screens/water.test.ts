@@ -55,6 +55,10 @@ describe("the screen of a water test", () => {
     expect(press(stateOf(crew), "type 32", "enter").actions).toEqual(["entry 32"]);
   });
 
+  it("keeps a comma to be complained of: left out, 0,35 would be 35 L", () => {
+    expect(press(stateOf(inHold()), "type 0,35", "enter").actions).toEqual(["entry 0,35"]);
+  });
+
   it("takes no figure while a question stands or where none is wanted", () => {
     expect(press(stateOf(inHold()), "quit", "type 1", "enter").actions).toEqual([]);
     const filling = stateOf(new WaterCrew());
