@@ -69,7 +69,7 @@ function measured(column: Uint8Array): Uint8Array[] {
   return [length.bytes(), column];
 }
 
-export function joined(parts: readonly Uint8Array[]): Uint8Array {
+function joined(parts: readonly Uint8Array[]): Uint8Array {
   const whole = new Uint8Array(parts.reduce((sum, part) => sum + part.length, 0));
   let at = 0;
   for (const part of parts) {

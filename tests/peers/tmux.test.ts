@@ -61,7 +61,7 @@ describe("a gauge watched in tmux", () => {
   ])("fills $columns × $rows $environment and gives the terminal back", ({ columns, rows, environment }) => {
     const name = `live${columns}`;
     const log = join(folder, `${name}.log`);
-    const command = `${environment} STAUNCH_KEY=${join(folder, "key.pem")} node ${PROGRAM} live --gauge 'sim://?leak=2&seed=7' --pace 100 --seconds 400 --dn 150 --laid-length 45 --sound; echo ended $?`;
+    const command = `${environment} node ${PROGRAM} live --gauge 'sim://?leak=2&seed=7' --pace 100 --seconds 400 --dn 150 --laid-length 45 --sound; echo ended $?`;
     tmux("-f", "/dev/null", "new-session", "-d", "-s", name, "-x", String(columns), "-y", String(rows), "sh");
     tmux("pipe-pane", "-t", name, "-o", `cat > ${log}`);
     tmux("send-keys", "-t", name, `${command}; tmux -L ${socket} wait-for -S ${name}`, "Enter");
