@@ -7,6 +7,7 @@ const BENCHES: readonly (readonly [name: string, what: string, words: readonly s
   ["start", "cold start of staunch --help against node -e 0", []],
   ["session", "a million readings through the session against a plain loop", []],
   ["append", "journal appended and read against bare SQL", []],
+  ["review", "100 000 records: lists, searches, counts and curves against bare statements", []],
   ["screen", "live screen over 20 000 frames: heap and share of a core", []],
   ["fuzz", "ten million random and mutated bytes into each decoder: no throw, no growth, back within a frame", ["1e7"]],
   ["live", "a gauge watched with no test: heap over frames and over a day, share of a core", []],

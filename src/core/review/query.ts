@@ -30,7 +30,7 @@ const FIELDS: Readonly<Record<string, TextColumn>> = {
   id: "id",
 };
 
-const WORD = /(-?)(?:([a-z]+):)?(?:"([^"]*)"?|(\S+))/giy;
+const WORD = /(-?)(?:([a-z]+):)?(?:"([^"]*)"?|(\S*))/giy;
 
 /**
  * What is typed into the search line → terms: `fail mill lane`, `-simulated` or `not:simulated`, `tester:tarn`, `since:2026-03`, `"S3 S4"`. Nothing is an error:
@@ -40,7 +40,7 @@ export function termsOf(typed: string): Term[] {
   const terms: Term[] = [];
   const text = folded(typed.slice(0, 400));
   for (let place = 0; place < text.length; ) {
-    if (text[place] === " ") {
+    if (/\s/.test(text[place] ?? "")) {
       place++;
       continue;
     }
