@@ -9,7 +9,7 @@ import { reviewsOf, sealOfRecord } from "../storage/reviews.ts";
 import { curveOf } from "./reviewCurve.ts";
 
 /** Curve and second opinion of a record: as kept, else worked out from its journal now and kept where that may be. */
-export function curveAndSecond(archive: Archive, record: FoundRecord): KeptCurve {
+function curveAndSecond(archive: Archive, record: FoundRecord): KeptCurve {
   const kept = keptCurve(archive, record.number);
   if (kept !== null) return kept;
   const curve = curveOf(record.start, readJournal(archive, record.number));

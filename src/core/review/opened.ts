@@ -1,6 +1,7 @@
 import type { Curve } from "../curve.ts";
 import { cleanCurve } from "../judging/clean.ts";
 import type { RecordEnd, RecordStart, Verdict } from "../record.ts";
+import { plainText } from "../text.ts";
 import type { Review } from "./row.ts";
 import { isOtherOpinion } from "./secondOpinion.ts";
 
@@ -33,6 +34,6 @@ export function openedFrom(parts: Omit<OpenedRecord, "curve" | "spikes" | "diffe
 /** Of a record with its second opinion, in words; `null` when the two agree. */
 export function secondWords({ second, differs }: Pick<OpenedRecord, "second" | "differs">): string | null {
   if (second === null || !differs) return null;
-  const why = second.reasons.map((reason) => reason.code.replaceAll("-", " ")).join(", ");
+  const why = second.reasons.map((reason) => plainText(reason.code, 40).replaceAll("-", " ")).join(", ");
   return `second opinion: ${second.verdict.toUpperCase()}${why === "" ? "" : `, ${why}`}`;
 }

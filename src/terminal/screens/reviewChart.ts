@@ -27,7 +27,7 @@ export function scaleFor({ start }: OpenedRecord): PressureScale {
 }
 
 /** The pressure the hold must not pass; `null`: none was made, or it is water, whose limit is in litres. */
-export function limitLine({ start, end }: OpenedRecord): number | null {
+function limitLine({ start, end }: OpenedRecord): number | null {
   const { limits } = start;
   if (limits.water !== undefined) return null;
   if (limits.floor_Pa !== null) return limits.floor_Pa;
@@ -83,7 +83,7 @@ function marks(canvas: Canvas, window: PlotWindow, record: OpenedRecord, at_s: n
 }
 
 /** Phases as a row of names under the curve, each from where it began. */
-export function phaseNames(phases: readonly PhaseSpan[], window: { from_s: number; to_s: number }, columns: number): string {
+function phaseNames(phases: readonly PhaseSpan[], window: { from_s: number; to_s: number }, columns: number): string {
   const cells: string[] = new Array(columns).fill(" ");
   const place = (s: number): number => Math.floor(((s - window.from_s) / (window.to_s - window.from_s)) * columns);
   for (const { phase, from_s, to_s } of phases) {

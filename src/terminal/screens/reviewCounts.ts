@@ -3,7 +3,7 @@ import { plainText } from "../../core/text.ts";
 import { significant } from "../figures.ts";
 import { Canvas } from "../parts/canvas.ts";
 import { cellWidth, clip } from "../parts/cells.ts";
-import { drawCurve, drawLevel, extentIn, roomy } from "../parts/curvePlot.ts";
+import { drawCurve, drawLevel, extentIn, roomy, xOf, yOf } from "../parts/curvePlot.ts";
 import { type Line, lineWidth, plainLine } from "../parts/line.ts";
 import { pageOf } from "./reviewRecord.ts";
 import type { GaugeZeros, ReviewScreenState } from "./reviewState.ts";
@@ -73,6 +73,9 @@ function zeroChart({ zeros }: GaugeZeros, columns: number): Line[] {
   const window = { from_s, to_s, ...roomy({ low: Math.min(0, seen.low), high: Math.max(0, seen.high) }, 2) };
   drawLevel(canvas, window, 0);
   drawCurve(canvas, window, time_s, values);
+  // A few zeros far apart would be lost as single dots.
+  if (sorted.length <= canvas.columns)
+    for (const [i, value] of values.entries()) canvas.sign(xOf(canvas, window, time_s[i] ?? 0), yOf(canvas, window, value), "×");
   const labels = [`${significant(window.high, 2)} Pa`, "", `${significant(window.low, 2)} Pa`];
   return canvas.lines().map((line, y): Line => [{ text: `${(labels[y] ?? "").padStart(9)}│`, look: { dim: true } }, ...line]);
 }

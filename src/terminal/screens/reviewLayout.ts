@@ -8,7 +8,7 @@ import { type ReviewForm, type ReviewPage, type ReviewScreenState, shownRecord }
 import { sideRows, tableHead, tableRows } from "./reviewTable.ts";
 
 const KEYS: Readonly<Record<ReviewPage, string>> = {
-  table: "/ find · s sort · space mark · enter · o overlay · a b n review · ? keys · q end",
+  table: "/ find · s sort · space mark · enter · o overlay · a b n review · ? keys · q",
   record: "← → + − 0 · h hold · v words · a accept · b send back · n note · l alike · q back",
   overlay: "q back",
   alike: "tab next · q back",

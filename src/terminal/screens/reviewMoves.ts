@@ -33,7 +33,7 @@ export const resorted = (state: ReviewScreenState): ReviewScreenState => searche
 export const regrouped = (state: ReviewScreenState): ReviewScreenState => ({ ...state, group: after(GROUPS, state.group), turned: 0 });
 
 /** More cannot be told apart on one picture. */
-export const MOST_LAID = 6;
+const MOST_LAID = 6;
 
 export function marked(state: ReviewScreenState): ReviewStep {
   const row = rowAt(state);

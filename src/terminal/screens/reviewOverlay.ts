@@ -22,7 +22,7 @@ interface Laid {
 const COLOURS = ["cyan", "yellow", "green", "red"] as const;
 const lookOf = (place: number): Look => ({ bold: true, colour: COLOURS[place % COLOURS.length] ?? "cyan" });
 
-export function laidOf(records: readonly OpenedRecord[]): Laid[] {
+function laidOf(records: readonly OpenedRecord[]): Laid[] {
   const laid: Laid[] = [];
   for (const record of records) {
     const curve = record.end === null ? null : aligned(record.curve, record.start.limits, record.end.verdict.hold);

@@ -72,7 +72,7 @@ function readOut(state: ReviewScreenState, record: OpenedRecord): Line {
 }
 
 /** Everything that can be said of the record, in words. */
-export function wordRows(record: OpenedRecord, columns: number): Line[] {
+function wordRows(record: OpenedRecord, columns: number): Line[] {
   const { end, reviews, second } = record;
   const unit = scaleFor(record).unit;
   const told = (text: string, look: Look = {}): Line[] =>

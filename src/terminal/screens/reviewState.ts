@@ -129,5 +129,3 @@ export function shownRecord(state: ReviewScreenState): OpenedRecord | null {
   const row = rowAt(state);
   return state.opened !== null && row >= 0 && state.opened.number === state.book.number(row) ? state.opened : null;
 }
-
-export const isDistinct = (state: ReviewScreenState): boolean => state.laid.length > 1;
