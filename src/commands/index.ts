@@ -33,6 +33,16 @@ export const COMMANDS: readonly CommandEntry[] = [
     load: async () => (await import("./verify.ts")).verify,
   },
   {
+    name: "handover",
+    summary: "cut records out into a file of their own, to be given away",
+    load: async () => (await import("./handover.ts")).handover,
+  },
+  {
+    name: "merge",
+    summary: "take the records of handovers and other archives in",
+    load: async () => (await import("./merge.ts")).merge,
+  },
+  {
     name: "review",
     summary: "the supervisor's table: search, curves on one another, accept or send back, summaries",
     load: async () => (await import("./review.ts")).review,

@@ -10,6 +10,7 @@ import { kitCheckLines } from "./gaugePages.ts";
 import { withLookAlikes } from "./lookAlikes.ts";
 import { listLines, overriderLines, recordLines, type Unfinished } from "./recordPage.ts";
 import { besideRecord } from "./reviewBeside.ts";
+import { sinceFrom } from "./since.ts";
 import { commandLine, readWords } from "./words.ts";
 
 /** Words as they were given; they are read when the command runs. */
@@ -65,24 +66,6 @@ function filterFrom(words: FilterWords, now_ms: number): RecordFilter {
     ...(verdict === undefined ? {} : { verdict }),
     ...(words.since === undefined ? {} : { since_wall_ms: sinceFrom(words.since, now_ms) }),
   };
-}
-
-const AGO_MS: Readonly<Record<string, number>> = { d: 86_400_000, h: 3_600_000 };
-
-/** A day or minute on this machine's clock (or with its own zone), or so many days or hours ago. */
-function sinceFrom(word: string, now_ms: number): number {
-  const ago = /^(\d{1,5})([dh])$/.exec(word);
-  if (ago !== null) return now_ms - Number(ago[1]) * (AGO_MS[ago[2] ?? ""] ?? 0);
-  const isDay = /^\d{4}-\d\d-\d\d$/.test(word);
-  const isMoment = /^\d{4}-\d\d-\d\d[T ]\d\d:\d\d(:\d\d(\.\d+)?)?(Z|[+-]\d\d:\d\d)?$/.test(word);
-  // A date alone is read as UTC by JavaScript; a crew means its own midnight.
-  const at_ms = isDay || isMoment ? new Date(isDay ? `${word}T00:00` : word.replace(" ", "T")).getTime() : Number.NaN;
-  if (Number.isFinite(at_ms)) return at_ms;
-  throw usageError(
-    "since-unreadable",
-    `${JSON.stringify(word.slice(0, 40))} is no time.`,
-    "Write 2026-03-01, 2026-03-01T08:00, 7d or 12h.",
-  );
 }
 
 /** The record being written right now, if any; a broken side file must not keep anyone from reading. */

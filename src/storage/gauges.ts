@@ -25,19 +25,19 @@ export interface DatedSheet {
 export const knowsGauges = (archive: Archive): boolean => versionOf(archive.db) >= 2;
 
 /** Two spellings that look alike in a trench are one name. */
-const keyOf = (name: string): string => name.normalize("NFKC").trim().replace(/\s+/g, " ").toLowerCase();
+export const gaugeKey = (name: string): string => name.normalize("NFKC").trim().replace(/\s+/g, " ").toLowerCase();
 
 /** Puts a gauge on file. A StaunchError `gauge-known` (64) when the name is taken. */
 export function addGauge(archive: Archive, name: string, sheet: GaugeSheet, wall_ms: number): void {
   const add = archive.db.transaction(() => {
-    const known = archive.db.prepare<string, string>("select name from gauges where key = ?").pluck().get(keyOf(name));
+    const known = archive.db.prepare<string, string>("select name from gauges where key = ?").pluck().get(gaugeKey(name));
     if (known !== undefined)
       throw usageError(
         "gauge-known",
         `There is a gauge ${JSON.stringify(plainText(known, 60))} on file already.`,
         "Take another name; a new calibration goes in by: staunch gauges calibrate NAME",
       );
-    const done = archive.db.prepare("insert into gauges (key, name, added_wall_ms) values (?, ?, ?)").run(keyOf(name), name, wall_ms);
+    const done = archive.db.prepare("insert into gauges (key, name, added_wall_ms) values (?, ?, ?)").run(gaugeKey(name), name, wall_ms);
     insertSheet(archive.db, Number(done.lastInsertRowid), sheet, wall_ms);
   });
   guarded(archive.path, () => add.immediate());
@@ -83,7 +83,7 @@ const fromRow = ({ number, name, added_wall_ms, ...sheet }: Row): GaugeOnFile =>
 /** The gauge of this name, or `null`. */
 export function findGauge(archive: Archive, name: string): GaugeOnFile | null {
   if (!knowsGauges(archive)) return null;
-  const row = guarded(archive.path, () => archive.db.prepare<string, Row>(`${LATEST} where g.key = ?`).get(keyOf(name)));
+  const row = guarded(archive.path, () => archive.db.prepare<string, Row>(`${LATEST} where g.key = ?`).get(gaugeKey(name)));
   return row === undefined ? null : fromRow(row);
 }
 

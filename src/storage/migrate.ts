@@ -3,6 +3,7 @@ import records from "./migrations/0001-records.ts";
 import gauges from "./migrations/0002-gauges.ts";
 import seals from "./migrations/0003-seals.ts";
 import review from "./migrations/0004-review.ts";
+import taken from "./migrations/0005-taken.ts";
 
 export interface Migration {
   name: string;
@@ -15,6 +16,7 @@ export const MIGRATIONS: readonly Migration[] = [
   { name: "0002-gauges", sql: gauges },
   { name: "0003-seals", sql: seals },
   { name: "0004-review", sql: review },
+  { name: "0005-taken", sql: taken },
 ];
 
 /** Marks our files among all SQLite files ("STCH"). */

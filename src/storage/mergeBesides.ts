@@ -1,0 +1,64 @@
+import { fingerprintOf } from "../evidence/seal.ts";
+import type { Fault, LookedAt } from "./mergeLook.ts";
+import type { Archive } from "./open.ts";
+import type { EntryRow, SubjectWriter } from "./subjectRows.ts";
+
+interface There {
+  entry: number;
+  head: Uint8Array;
+  signature: Uint8Array;
+}
+
+const equal = (a: Uint8Array, b: Uint8Array): boolean => Buffer.compare(a, b) === 0;
+const nameOf = ({ kind, number }: EntryRow): string => `${kind === "review" ? "a review" : "a second signature"} (number ${number})`;
+
+/** Sealed entries of an archive that others are taken into. */
+export interface OwnEntries {
+  /**
+   * It claims a place in this archive's own chain and is by no key that ever sealed there: a stranger who writes on in it would decide on what
+   * the next entry here stands.
+   */
+  isForged(entry: EntryRow): boolean;
+  /** Takes reviews and second signatures of a record; how many are new here. To be called inside a transaction. */
+  besides(looked: LookedAt, takeAltered: boolean, refused: Fault[]): number;
+}
+
+export function ownEntries({ db, id }: Archive, write: SubjectWriter): OwnEntries {
+  const keys = db
+    .prepare<[string], Uint8Array>("select distinct k.public from seals s join keys k on k.number = s.key where s.chain = ?")
+    .pluck()
+    .all(id);
+  const known = new Set(keys.map(fingerprintOf));
+  const find = db.prepare<[string, number, Uint8Array], There>(
+    "select entry, head, signature from seals where chain = ? and number = ? and seal = ?",
+  );
+  const remove = ["delete from blocks where entry = ?", "delete from seals where entry = ?"].map((sql) => db.prepare(sql));
+  const there = ({ chain, number, seal }: EntryRow): There | undefined => find.get(chain, number, seal);
+  const isForged = (entry: EntryRow): boolean =>
+    entry.chain === id && !known.has(fingerprintOf(entry.public)) && there(entry) === undefined;
+
+  /** True when it is new here, or takes the place of a copy that was altered. */
+  const isWanted = (entry: EntryRow, isIntact: boolean): boolean => {
+    const own = there(entry);
+    if (own === undefined) return true;
+    if (!isIntact || (equal(own.head, entry.head) && equal(own.signature, entry.signature))) return false;
+    for (const statement of remove) statement.run(own.entry);
+    return true;
+  };
+
+  const besides: OwnEntries["besides"] = ({ rows, altered }, takeAltered, refused) => {
+    let count = 0;
+    for (const entry of rows.entries) {
+      if (entry.kind === "record") continue;
+      const what = altered.get(entry.entry);
+      if (what !== undefined && !takeAltered) refused.push({ code: "altered", reason: `${nameOf(entry)}: ${what}` });
+      else if (isForged(entry)) refused.push({ code: "own-chain", reason: `${nameOf(entry)} claims to stand in this archive's own chain` });
+      else if (isWanted(entry, what === undefined)) {
+        write.entry(entry);
+        count++;
+      }
+    }
+    return count;
+  };
+  return { isForged, besides };
+}

@@ -1,0 +1,54 @@
+import { closeSync, existsSync, fsyncSync, linkSync, openSync, realpathSync, renameSync, rmSync } from "node:fs";
+import { dirname } from "node:path";
+import { dataError, usageError } from "../core/errors.ts";
+import { hasLog } from "./sqlite.ts";
+import { archiveError } from "./trouble.ts";
+
+/** Refuses a place for a new file. `not`: files that must never be replaced. StaunchErrors `file-exists`, `same-file` (64), `file-in-use` (65). */
+export function checkPlace(path: string, not: readonly string[], force: boolean): void {
+  if (!existsSync(path)) return;
+  if (not.some((other) => existsSync(other) && realpathSync(other) === realpathSync(path)))
+    throw usageError("same-file", `${path} is the file that is read.`, "Name another file after -o.");
+  if (!force)
+    throw usageError("file-exists", `${path} is there already and is never replaced unasked.`, "Name another file, or add --force.");
+  if (hasLog(path))
+    throw dataError(
+      "file-in-use",
+      `${path} is an archive that was not closed cleanly or is in use; it is not replaced.`,
+      "Name another file.",
+    );
+}
+
+/** Puts a whole file made beside `path` in its place, forced to disk. */
+export function placeFile(made: string, path: string, force: boolean): void {
+  try {
+    sync(made);
+    if (force) renameSync(made, path);
+    else link(made, path);
+    sync(dirname(path));
+  } catch (error) {
+    throw archiveError(error, path);
+  }
+}
+
+/** Unlike a rename a link never takes the place of a file that came meanwhile; a memory card may know no links. */
+function link(made: string, path: string): void {
+  try {
+    linkSync(made, path);
+  } catch {
+    checkPlace(path, [], false);
+    renameSync(made, path);
+    return;
+  }
+  rmSync(made);
+}
+
+function sync(path: string): void {
+  try {
+    const handle = openSync(path, "r");
+    fsyncSync(handle);
+    closeSync(handle);
+  } catch {
+    // Some systems do not let a folder be opened, or a file that is only read be forced; theirs is to keep it.
+  }
+}
