@@ -8,6 +8,8 @@ export interface Context {
   archive: string;
   /** Path of this machine's private key: STAUNCH_KEY, else in the platform's data directory. Absent: nothing is sealed. */
   key?: string;
+  /** Folder of gauges described in files, NAME.toml, in the platform's data directory. Absent: none is looked for. */
+  gaugesFolder?: string;
   /** Name and version, as kept in records: "staunch 0.1.0". */
   program: string;
 }

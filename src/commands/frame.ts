@@ -109,6 +109,7 @@ export async function runWords(words: readonly string[], io: Io, program: Progra
     io,
     archive: given ?? usual,
     key: io.env.STAUNCH_KEY || join(dirname(usual), "key", "private.pem"),
+    gaugesFolder: join(dirname(usual), "gauges"),
     program: `staunch ${program.version}`,
   });
 }

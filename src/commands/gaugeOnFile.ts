@@ -9,7 +9,9 @@ import { plainText } from "../core/text.ts";
 import { zerosOf } from "../storage/gaugeLogs.ts";
 import { findGauge, type GaugeOnFile, listGauges } from "../storage/gauges.ts";
 import { type Archive, openArchive } from "../storage/open.ts";
+import type { Context } from "./command.ts";
 import type { GaugeWishes, ReadyGauge } from "./gauge.ts";
+import { type DescribedGauge, describedAt, describedNames, readDescribed } from "./gaugeDescribed.ts";
 import { nearest } from "./nearest.ts";
 
 /** A gauge on file, and how far its zero is known to wander in a test. */
@@ -19,38 +21,82 @@ export interface KnownGauge extends GaugeOnFile {
 
 /** Zeros of the last ten tests. */
 const ZEROS = 20;
-export const isAddress = (word: string): boolean => word.includes("://");
+const isAddress = (word: string): boolean => word.includes("://");
 
-/** `--gauge WORD`: a gauge of this archive, or `null` for an address. A StaunchError `gauge-unknown` (64) for a name not on file. */
-export const gaugeOnFile = (word: string, archivePath: string): KnownGauge | null =>
-  isAddress(word) ? null : gaugeNamed(word, archivePath);
+/** Where gauges are known by name. */
+type Places = Pick<Context, "archive" | "gaugesFolder">;
 
-/** The gauge of this name. A StaunchError `gauge-unknown` (64) when it is not on file. */
-export function gaugeNamed(word: string, archivePath: string): KnownGauge {
-  if (!existsSync(archivePath)) throw unknown(word, []);
+/** The gauge of this name. StaunchErrors (64): `gauge-described` when only a file describes it, `gauge-unknown` when nothing does. */
+export function gaugeNamed(word: string, { archive: path, gaugesFolder }: Places): KnownGauge {
+  const { found, names } = lookUp(word, path);
+  if (found !== null) return found;
+  const described = describedAt(word, gaugesFolder);
+  if (described === null) throw unknown(word, names, describedNames(gaugesFolder));
+  throw usageError(
+    "gauge-described",
+    `Gauge ${JSON.stringify(plainText(word, 60))} is described in ${JSON.stringify(plainText(described, 200))} only, and what is learnt of it could not be kept.`,
+    `Put it on file under the same name: staunch gauges add ${plainText(word, 60)} "${readDescribed(word, described).url}"`,
+  );
+}
+
+/** What a word stands for: an address, a gauge on file, or one described in a file. */
+export interface AskedGauge {
+  url: string;
+  /** `null`: not on file. */
+  known: KnownGauge | null;
+  /** `null`: on file, or an address. */
+  described: DescribedGauge | null;
+}
+
+/**
+ * `--gauge WORD`. Of a gauge on file and one described in a file the one on file counts; `say` is told which was taken. StaunchErrors: `gauge-unknown`
+ * (64), `gauge-toml` (65).
+ */
+export function askedGauge(word: string, { archive, gaugesFolder }: Places, say: (text: string) => void): AskedGauge {
+  if (isAddress(word)) return { url: word, known: null, described: null };
+  const { found, names } = lookUp(word, archive);
+  const path = describedAt(word, gaugesFolder);
+  if (found !== null) {
+    if (path !== null)
+      say(`staunch: gauge ${plainText(found.name, 60)} is taken as it is on file; ${plainText(path, 200)} of the same name is not read.`);
+    return { url: found.sheet.url, known: found, described: null };
+  }
+  if (path === null) throw unknown(word, names, describedNames(gaugesFolder));
+  const described = readDescribed(word, path);
+  say(`staunch: gauge ${plainText(word, 60)} as described in ${plainText(path, 200)}: ${plainText(described.url, 200)}`);
+  return { url: described.url, known: null, described };
+}
+
+function lookUp(word: string, archivePath: string): { found: KnownGauge | null; names: readonly string[] } {
+  if (!existsSync(archivePath)) return { found: null, names: [] };
   const archive = openArchive(archivePath, { mode: "read" });
   try {
-    return gaugeIn(archive, word);
+    return { found: knownIn(archive, word), names: listGauges(archive).map((gauge) => gauge.name) };
   } finally {
     archive.close();
   }
 }
 
-/** The same in an archive that is open. */
-export function gaugeIn(archive: Archive, name: string): KnownGauge {
+function knownIn(archive: Archive, name: string): KnownGauge | null {
   const found = findGauge(archive, name);
-  if (found === null)
-    throw unknown(
-      name,
-      listGauges(archive).map((gauge) => gauge.name),
-    );
-  return { ...found, zeroDrift_Pa: usualDrift(zerosOf(archive, found.number, ZEROS)) };
+  return found === null ? null : { ...found, zeroDrift_Pa: usualDrift(zerosOf(archive, found.number, ZEROS)) };
 }
 
-function unknown(word: string, names: readonly string[]): StaunchError {
-  const shown = names.map((name) => plainText(name, 40));
+/** A gauge on file in an archive that is open. A StaunchError `gauge-unknown` (64) when it is not. */
+export function gaugeIn(archive: Archive, name: string): KnownGauge {
+  const found = knownIn(archive, name);
+  if (found !== null) return found;
+  throw unknown(
+    name,
+    listGauges(archive).map((gauge) => gauge.name),
+    [],
+  );
+}
+
+function unknown(word: string, onFile: readonly string[], described: readonly string[]): StaunchError {
+  const shown = [...new Set([...onFile, ...described])].map((name) => plainText(name, 40));
   const near = nearest(word, shown);
-  const known = shown.length === 0 ? "None is on file yet" : `On file: ${shown.slice(0, 8).join(", ")}`;
+  const known = shown.length === 0 ? "None is on file yet" : `Known: ${shown.slice(0, 8).join(", ")}`;
   return usageError(
     "gauge-unknown",
     `There is no gauge ${JSON.stringify(plainText(word, 60))} on file.`,

@@ -1,5 +1,6 @@
 import { existsSync } from "node:fs";
 import { EXIT, type ExitCode, usageError } from "../core/errors.ts";
+import { EMPTY_SHEET } from "../core/gauges/sheet.ts";
 import { plainJson } from "../core/text.ts";
 import { serialPorts } from "../links/serialPorts.ts";
 import { kitChecksOf, zerosOf } from "../storage/gaugeLogs.ts";
@@ -7,7 +8,7 @@ import { listGauges, sheetsOf } from "../storage/gauges.ts";
 import { openArchive } from "../storage/open.ts";
 import type { Command, Context } from "./command.ts";
 import { dayOf } from "./days.ts";
-import { gaugeIn, gaugeNamed } from "./gaugeOnFile.ts";
+import { askedGauge, gaugeIn } from "./gaugeOnFile.ts";
 import { gaugeLines, gaugePage } from "./gaugePages.ts";
 import { fitnessReport } from "./gaugesCheck.ts";
 import { fileGauge, reviseGauge } from "./gaugesEdit.ts";
@@ -55,8 +56,11 @@ function show({ name, json }: Asked<"show">, { io, archive: path }: Context): Ex
   }
 }
 
-async function check({ name, method, section, json }: Asked<"check">, { io, archive }: Context): Promise<ExitCode> {
-  const gauge = gaugeNamed(name, archive);
+async function check({ name, method, section, json }: Asked<"check">, context: Context): Promise<ExitCode> {
+  const { io } = context;
+  const { url, known, described } = askedGauge(name, context, io.err);
+  // Of an address or a description all that is known is how it speaks.
+  const gauge = known ?? { name, sheet: { ...EMPTY_SHEET, url, reference: described?.reference ?? null } };
   const limits = await limitsFrom(method, pipeFrom(section), io);
   const { text, exit } = fitnessReport(gauge, limits, dayOf(io.clock.wall_ms()), json);
   io.out(text);
@@ -89,10 +93,10 @@ function wholeFrom(option: string, word: string): number {
   );
 }
 
-async function learn({ port, baud, seconds, json }: Asked<"learn">, { io }: Context): Promise<ExitCode> {
-  const wishes = { port, baud: baud === undefined ? null : wholeFrom("--baud", baud), seconds: wholeFrom("--seconds", seconds), json, io };
+async function learn({ port, baud, seconds, json }: Asked<"learn">, { io, gaugesFolder }: Context): Promise<ExitCode> {
+  const spoken = { baud: baud === undefined ? null : wholeFrom("--baud", baud), seconds: wholeFrom("--seconds", seconds) };
   const { learnGauge } = await import("./gaugesLearn.ts");
-  return learnGauge(wishes);
+  return learnGauge({ port, ...spoken, json, io, ...(gaugesFolder === undefined ? {} : { folder: gaugesFolder }) });
 }
 
 /** The command with the places it looks at handed in. */

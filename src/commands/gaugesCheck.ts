@@ -9,8 +9,13 @@ const MARK = { true: "fit", false: "UNFIT", null: "not told" } as const;
 
 const pointLine = ({ fit, text }: FitPoint): string => `  ${MARK[`${fit}`].padEnd(8)}  ${plainText(text, 300)}`;
 
-/** Whether a gauge on file is fit for a method, and why. Exit 0 fit, 1 not. */
-export function fitnessReport(gauge: GaugeOnFile, limits: Limits, today: string, json: boolean): { text: string; exit: ExitCode } {
+/** Whether a gauge is fit for a method, and why. Exit 0 fit, 1 not. */
+export function fitnessReport(
+  gauge: Pick<GaugeOnFile, "name" | "sheet">,
+  limits: Limits,
+  today: string,
+  json: boolean,
+): { text: string; exit: ExitCode } {
   const { name, sheet } = gauge;
   const facts = {
     resolution_Pa: sheet.resolution_Pa,

@@ -18,6 +18,8 @@ export interface LearnWishes {
   seconds: number;
   json: boolean;
   io: Io;
+  /** Where described gauges are kept, to be told beside the file. */
+  folder?: string;
   /** Tests hand in a link of their own. */
   makeLink?: (options: { path: string; clock: Clock; silence_ms: number } & LinkDefaults) => Link;
 }
@@ -86,6 +88,6 @@ export async function learnGauge(wishes: LearnWishes): Promise<ExitCode> {
   if (lesson === null) return EXIT.interrupted;
   const understood = lesson.learned.kind === "line" || lesson.learned.kind === "xdr";
   if (json) io.out(lessonJson(lesson));
-  else for (const text of lessonLines(lesson, told === undefined)) (understood ? io.out : io.err)(text);
+  else for (const text of lessonLines(lesson, told === undefined, wishes.folder)) (understood ? io.out : io.err)(text);
   return understood ? EXIT.pass : EXIT.gauge;
 }

@@ -1,8 +1,9 @@
-import { basename } from "node:path";
+import { basename, join } from "node:path";
 import type { Learned, LineProposal } from "../../drivers/framing/learn.ts";
 import type { LinkDefaults } from "../core/driver.ts";
 import { plainJson, plainText } from "../core/text.ts";
 import { gaugeTomlText } from "../intake/gaugeToml.ts";
+import { serialUrl } from "./gaugeDescribed.ts";
 
 /** What was heard on a port at one speed, and what was made of it. */
 export interface Lesson {
@@ -30,11 +31,7 @@ function descriptionOf(learned: Learned): Description | null {
 }
 
 /** A gauge's address that `--gauge` takes. */
-function urlOf({ path, line }: Lesson, { protocol, options }: Description): string {
-  const place = encodeURIComponent(path).replaceAll("%2F", "/");
-  const parts = Object.entries({ protocol, ...line, ...options }).map(([name, value]) => `${name}=${encodeURIComponent(String(value))}`);
-  return `serial://${place.startsWith("/") ? "" : "/"}${place}?${parts.join("&")}`;
-}
+const urlOf = ({ path, line }: Lesson, description: Description): string => serialUrl(path, { ...description, line });
 
 const asHeard = (lines: readonly string[]): string[] => lines.map((text) => `    ${plainText(text, LONGEST_SHOWN)}`);
 
@@ -66,12 +63,12 @@ function troubleLines(learned: Learned, triedSpeeds: boolean): string[] {
   return ["Lines of text were heard, but no field in them is always a figure:", ...asHeard(learned.lines)];
 }
 
-/** The lesson for people; the gauge's own text made plain. */
-export function lessonLines(lesson: Lesson, triedSpeeds: boolean): string[] {
+/** The lesson for people; the gauge's own text made plain. `folder` is where described gauges are kept. */
+export function lessonLines(lesson: Lesson, triedSpeeds: boolean, folder?: string): string[] {
   const { learned, line, path } = lesson;
   const description = descriptionOf(learned);
   if (description === null) return troubleLines(learned, triedSpeeds);
-  const file = gaugeTomlText({ name: plainText(basename(path), 60) || "gauge", ...description, line });
+  const file = gaugeTomlText({ name: plainText(basename(path), 60) || "gauge", port: path, ...description, line });
   return [
     `Heard at ${line.baud} baud:`,
     ...asHeard(learned.lines),
@@ -84,6 +81,9 @@ export function lessonLines(lesson: Lesson, triedSpeeds: boolean): string[] {
     "The same as a file:",
     ...file.trim().split("\n"),
     "",
+    ...(folder === undefined
+      ? []
+      : [`Keep it as ${plainText(join(folder, "NAME.toml"), 200)}, NAME being what you call the gauge; then: staunch test --gauge NAME`]),
     "Hold it against the gauge's own display before the first test.",
   ];
 }

@@ -36,7 +36,7 @@ const HOSE = { dn_mm: 25, laid_length_m: 20 };
 /** `gauges kit-check`: hose and gauge capped at charge pressure. The result is kept and linked to the day's records. */
 export async function kitCheck({ name, ...words }: KitWords & { name: string }, context: Context): Promise<ExitCode> {
   const { io } = context;
-  const gauge = gaugeNamed(name, context.archive);
+  const gauge = gaugeNamed(name, context);
   if (gauge.sheet.url.startsWith("keyed:"))
     throw usageError(
       "kit-keyed",

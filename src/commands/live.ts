@@ -5,7 +5,7 @@ import { canonicalUnit, parseDn, parseLength, UNIT_NAMES, type UnitName } from "
 import { parseGaugeUrl } from "../links/gaugeUrl.ts";
 import type { Command } from "./command.ts";
 import { readyGauge } from "./gauge.ts";
-import { gaugeOnFile, withFile } from "./gaugeOnFile.ts";
+import { askedGauge, withFile } from "./gaugeOnFile.ts";
 import { readingsOut } from "./liveCsv.ts";
 import { paceFrom } from "./pace.ts";
 import { runLive } from "./runLive.ts";
@@ -41,7 +41,10 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): L
   );
   let chosen: LiveOptions | null = null;
   line
-    .requiredOption("--gauge <url or name>", "serial:///dev/ttyUSB0?protocol=line, sim://?leak=0.5, or the name of a gauge on file")
+    .requiredOption(
+      "--gauge <url or name>",
+      "serial:///dev/ttyUSB0?protocol=line, sim://?leak=0.5, or the name of a gauge on file or described",
+    )
     .option("--dn <size>", "size of the section, for L/min: 300 (mm) or 12in")
     .option("--laid-length <length>", "its length, for L/min: 45 (m) or 150ft")
     .option("--unit <name>", `unit of the figures: ${UNIT_NAMES.join(", ")}`, "mmH2O")
@@ -100,10 +103,10 @@ function pipeWords({ dn_mm, laid_length_m }: Limits): string | null {
 
 export const live: Command<LiveOptions> = {
   parse,
-  async run(options, { io, archive }) {
+  async run(options, context) {
+    const { io } = context;
     refuseTwoOnStdout(options);
-    const known = gaugeOnFile(options.gauge, archive);
-    const url = known?.sheet.url ?? options.gauge;
+    const { url, known } = askedGauge(options.gauge, context, io.err);
     refuseTyped(url);
     const seconds = secondsFrom(options.seconds);
     const unit = unitFrom(options.unit ?? "mmH2O");

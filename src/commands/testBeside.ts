@@ -6,7 +6,7 @@ import type { GaugeFacts, RecordStart } from "../core/record.ts";
 import { parseGaugeUrl } from "../links/gaugeUrl.ts";
 import type { Context } from "./command.ts";
 import { driverOf, type ReadyGauge } from "./gauge.ts";
-import { gaugeNamed, isAddress } from "./gaugeOnFile.ts";
+import { askedGauge } from "./gaugeOnFile.ts";
 import { testGauge } from "./testGauge.ts";
 
 /** Gauges beside the one on the pipe, each an address or a name on file. */
@@ -59,9 +59,9 @@ export function withBeside(main: ReadyGauge, words: BesideWords, limits: Limits,
 }
 
 /** A line is one gauge's; and what is simulated or typed has nothing to say about the weather. */
-function refuse(option: string, word: string, main: ReadyGauge, { archive }: Context): void {
+function refuse(option: string, word: string, main: ReadyGauge, context: Context): void {
   const unfit = (why: string, hint: string): Error => usageError("beside-unfit", `${option}: ${why}`, hint);
-  const url = isAddress(word) ? word : gaugeNamed(word, archive).sheet.url;
+  const { url } = askedGauge(word, context, () => undefined);
   const { scheme } = parseGaugeUrl(url);
   if (main.facts.url.startsWith("keyed:"))
     throw unfit("a tube read by eye is not joined by other gauges.", "Leave the option out, or take a digital gauge for --gauge.");

@@ -9,6 +9,7 @@ import { plainText } from "../core/text.ts";
  *
  *     name = "trailer gauge"
  *     protocol = "line"
+ *     port = "/dev/ttyUSB0"       where it is plugged in; may be left out
  *     [serial]
  *     baud = 9600                 also dataBits, parity, stopBits, flow
  *     [options]
@@ -21,6 +22,8 @@ import { plainText } from "../core/text.ts";
 export interface GaugeDescription {
   name: string;
   protocol: string;
+  /** The serial port, where the file names one. */
+  port?: string;
   /** As in a gauge's address; the driver refuses what does not fit. */
   options: Record<string, string>;
   line: LinkDefaults;
@@ -57,6 +60,7 @@ const letters = z
       .map(([letter, meaning]) => `${letter}:${meaning}`)
       .join(","),
   );
+const portName = optionText.min(1, "is empty");
 const optionName = z.string().regex(/^[A-Za-z][A-Za-z0-9]{0,31}$/, "must be a word of letters and digits, 32 at most");
 
 const SERIAL = z.strictObject(
@@ -72,9 +76,15 @@ const SERIAL = z.strictObject(
 
 const OPTIONS = z.object({ status: z.union([optionText, letters]).optional() }, "must be a table, [options]").catchall(single);
 
-const FILE = z.strictObject({ name: shown, protocol: word, serial: SERIAL.optional(), options: OPTIONS.optional() });
+const FILE = z.strictObject({
+  name: shown,
+  protocol: word,
+  port: portName.optional(),
+  serial: SERIAL.optional(),
+  options: OPTIONS.optional(),
+});
 
-const HINT = "Such a file has name, protocol, [serial] with baud and the like, and [options] of the protocol.";
+const HINT = "Such a file has name, protocol, port, [serial] with baud and the like, and [options] of the protocol.";
 
 function sentence(issue: z.core.$ZodIssue, at: readonly PropertyKey[] = []): string {
   const path = [...at, ...issue.path];
@@ -111,10 +121,10 @@ export function readGaugeToml(text: string, fileName: string): GaugeDescription 
   const refuse = (what: string, cause?: unknown) => dataError("gauge-toml", `${JSON.stringify(name)} ${what}.`, HINT, cause);
   const result = FILE.safeParse(readToml(text, refuse), { reportInput: true });
   if (!result.success) throw refuse(`cannot be used: ${result.error.issues.map((issue) => sentence(issue)).join("; ")}`, result.error);
-  const { serial = {}, options = {}, ...words } = result.data;
+  const { serial = {}, options = {}, port, ...words } = result.data;
   for (const key of Object.keys(options))
     if (!optionName.safeParse(key).success) throw refuse(`cannot be used: options.${plainText(key, 40)} is no name of an option`);
-  return { ...words, options: present(options), line: present(serial) };
+  return { ...words, ...(port === undefined ? {} : { port }), options: present(options), line: present(serial) };
 }
 
 /** Without the keys whose value is not given. */
@@ -125,10 +135,10 @@ function present<T extends object>(table: T): { [K in keyof T]: Exclude<T[K], un
 }
 
 /** The description as a file that `readGaugeToml` reads back the same. */
-export function gaugeTomlText({ name, protocol, options, line }: GaugeDescription): string {
+export function gaugeTomlText({ name, protocol, port, options, line }: GaugeDescription): string {
   const told = Object.entries(options).map(([key, text]): [string, string | number] => {
     const value = Number(text);
     return [key, key !== "status" && Number.isSafeInteger(value) && String(value) === text ? value : text];
   });
-  return `${stringify({ name, protocol, serial: line, options: Object.fromEntries(told) }).trim()}\n`;
+  return `${stringify({ name, protocol, ...(port === undefined ? {} : { port }), serial: line, options: Object.fromEntries(told) }).trim()}\n`;
 }

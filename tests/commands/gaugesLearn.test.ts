@@ -90,7 +90,7 @@ const mbar = (i: number): string => `${(100 - 0.2 * i + 0.5 * Math.sin(i)).toFix
 
 describe("over a pseudo-terminal", () => {
   test("a gauge that talks is heard at the first speed; address and file read it", async () => {
-    const { io, exit, path } = await learnOnPty(mbar);
+    const { io, exit, path } = await learnOnPty(mbar, { folder: "/home/crew/gauges" });
     expect(exit).toBe(0);
     const text = io.outText.join("\n");
     expect(text).toContain("Proposal (good): 100 % of the lines");
@@ -104,9 +104,10 @@ describe("over a pseudo-terminal", () => {
       line: { baud: 9600 },
       options: { terminator: "crlf" },
     });
-    const file = io.outText.slice(io.outText.indexOf("The same as a file:") + 1, -2).join("\n");
+    const file = io.outText.slice(io.outText.indexOf("The same as a file:") + 1, -3).join("\n");
     const gauge = readGaugeToml(file, "learned.toml");
-    expect(gauge).toEqual({ name: "gauge", protocol: "line", options: { terminator: "crlf" }, line: { baud: 9600 } });
+    expect(gauge).toEqual({ name: "gauge", protocol: "line", port: path, options: { terminator: "crlf" }, line: { baud: 9600 } });
+    expect(io.outText.at(-2)).toMatch(/^Keep it as \/home\/crew\/gauges\/NAME\.toml, .*: staunch test --gauge NAME$/);
     expect(findDriver(gauge.protocol).create(gauge.options).reference).toBe("vented");
   });
 

@@ -43,6 +43,10 @@ test("a file as people write it becomes options a driver takes", () => {
   expect(readings.map((one) => one.pressure_Pa ?? one.status)).toEqual([1.5, "sensor-fault"]);
 });
 
+test("the port may be named", () => {
+  expect(readGaugeToml('name = "g"\nprotocol = "xdr"\nport = "/dev/ttyUSB0"', "x").port).toBe("/dev/ttyUSB0");
+});
+
 test("name and protocol are enough", () => {
   expect(readGaugeToml('name = "g"\nprotocol = "xdr"', "x")).toEqual({ name: "g", protocol: "xdr", options: {}, line: {} });
 });
