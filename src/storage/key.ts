@@ -21,6 +21,8 @@ export interface MachineKey extends Signer {
   attempts(): number;
   /** Counts one more attempt, on disk before this returns, and gives its number, from 1. */
   beginAttempt(): number;
+  /** An attempt whose record the disk refused before anything was kept of it: its number is free again, unless another was counted since. */
+  giveBack(attempt: number): void;
 }
 
 /** A neighbour holds the key's files for a moment only. */
@@ -62,8 +64,14 @@ function machineKey(path: string): MachineKey {
       trying(path, () =>
         locked(path, () => {
           const attempt = counted(path, fingerprint) + 1;
-          writeWhole(counterOf(path), `${JSON.stringify({ key: fingerprint, attempts: attempt })}\n`, "over");
+          count(path, fingerprint, attempt);
           return attempt;
+        }),
+      ),
+    giveBack: (attempt) =>
+      trying(path, () =>
+        locked(path, () => {
+          if (counted(path, fingerprint) === attempt) count(path, fingerprint, attempt - 1);
         }),
       ),
   };
@@ -78,6 +86,9 @@ function counted(path: string, fingerprint: string): number {
   if (field(value, "key") !== fingerprint || attempts === null || attempts < 0) throw new Error("its counter of attempts is not its own");
   return attempts;
 }
+
+const count = (path: string, fingerprint: string, attempts: number): void =>
+  writeWhole(counterOf(path), `${JSON.stringify({ key: fingerprint, attempts })}\n`, "over");
 
 /** The whole file or none of it, also when the power goes: written beside, forced to disk, then put in place. */
 function writeWhole(path: string, text: string, place: "new" | "over"): void {

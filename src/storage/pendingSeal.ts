@@ -26,6 +26,17 @@ export class PendingSeal {
     }
   }
 
+  /** The start was refused: a disk without room must not look like a test thrown away. */
+  refused(): void {
+    if (this.#attempt === null || this.#sealing === null) return;
+    try {
+      this.#sealing.key.giveBack(this.#attempt);
+    } catch {
+      // A full disk may refuse this too; `verify` then tells of one attempt that left no record, which is so.
+    }
+    this.#attempt = null;
+  }
+
   /** In the transaction that writes the start. */
   started(record: number): void {
     if (this.#attempt !== null && this.#sealing !== null)

@@ -63,7 +63,10 @@ class ArchiveWriter implements RecordWriter {
     this.#seal.count();
     const error = this.#write(null);
     if (error === null) return;
-    if (!isBusy(error)) throw archiveError(error, this.#archive.path);
+    if (!isBusy(error)) {
+      this.#seal.refused();
+      throw archiveError(error, this.#archive.path);
+    }
     this.#flushIn(RETRY_MS);
   }
 

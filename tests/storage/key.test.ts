@@ -27,6 +27,14 @@ describe("the machine's key", () => {
     expect(verify(null, seal, publicKey, signSeal(seal, key.privateKey))).toBe(true);
   });
 
+  it("takes the number of an attempt back that kept nothing, but not when another was counted since", () => {
+    const key = openKey(place());
+    key.giveBack(key.beginAttempt());
+    expect([key.attempts(), key.beginAttempt(), key.beginAttempt()]).toEqual([0, 1, 2]);
+    key.giveBack(1);
+    expect(key.attempts()).toBe(2);
+  });
+
   it("is not made by looking for it", () => {
     const path = place();
     expect(findKey(path)).toBeNull();
