@@ -1,17 +1,17 @@
-import { closeSync, copyFileSync, existsSync, mkdtempSync, openSync, readSync, rmSync, statSync } from "node:fs";
-import { dirname, join, resolve } from "node:path";
+import { existsSync, statSync } from "node:fs";
+import { resolve } from "node:path";
 import Database from "better-sqlite3";
 import { dataError, EXIT, StaunchError } from "../core/errors.ts";
 import { check, harden } from "./check.ts";
+import { copyOf, isWriteAhead } from "./foreignCopy.ts";
 import { limitFault } from "./foreignLimits.ts";
 import { shapeFault } from "./foreignShape.ts";
 import { APPLICATION_ID, applicationOf, MIGRATIONS, versionOf } from "./migrate.ts";
 import type { Archive } from "./open.ts";
-import { hasLog, loadAddon } from "./sqlite.ts";
+import { loadAddon } from "./sqlite.ts";
 import { archiveError, damagedError, guarded, notAnArchiveError } from "./trouble.ts";
 
 const LARGEST_FILE = 16 * 2 ** 30;
-const COPY_TRIES = 3;
 
 /**
  * An archive from elsewhere, hostile until proven: it is read and never written, nothing is left beside it, and it is opened only when it is
@@ -76,62 +76,6 @@ function refuseFile(path: string): void {
     code: "archive-unclosed",
     message: `${path} was not closed cleanly: a rollback journal lies beside it.`,
     hint: "Open it once on the machine that wrote it, or take what can be read with: staunch records rescue",
-    exit: EXIT.storage,
-  });
-}
-
-/** File format §1.3: byte 18 says 2 for a write-ahead log. */
-function isWriteAhead(path: string): boolean {
-  const head = Buffer.alloc(20);
-  return guarded(path, () => {
-    const file = openSync(path, "r");
-    try {
-      readSync(file, head, 0, head.length, 0);
-    } finally {
-      closeSync(file);
-    }
-    return head[18] === 2 || head[19] === 2;
-  });
-}
-
-function copyOf(path: string, beside: string): { path: string; remove: () => void } {
-  const folder = guarded(beside, () => mkdtempSync(join(dirname(resolve(beside)), ".staunch-reading-")));
-  const remove = (): void => rmSync(folder, { recursive: true, force: true });
-  const copy = join(folder, "copy");
-  try {
-    copyWhole(path, copy);
-    const db = new Database(copy, { timeout: 0 });
-    try {
-      harden(db);
-      db.pragma("journal_mode = DELETE");
-    } finally {
-      db.close();
-    }
-    return { path: copy, remove };
-  } catch (error) {
-    remove();
-    throw archiveError(error, path);
-  }
-}
-
-/** File and log as they were at one moment: somebody may be writing them. */
-function copyWhole(path: string, copy: string): void {
-  const seen = (): string =>
-    ["", "-wal"]
-      .map((end) => (existsSync(path + end) ? statSync(path + end) : null))
-      .map((s) => `${s?.size} ${s?.mtimeMs}`)
-      .join();
-  for (let n = 0; n < COPY_TRIES; n++) {
-    const before = seen();
-    copyFileSync(path, copy);
-    if (hasLog(path)) copyFileSync(`${path}-wal`, `${copy}-wal`);
-    if (seen() === before) return;
-    rmSync(`${copy}-wal`, { force: true });
-  }
-  throw new StaunchError({
-    code: "archive-locked",
-    message: `${path} is being written to, so it cannot be read as a whole.`,
-    hint: "Wait until the test on it has ended, and try again.",
     exit: EXIT.storage,
   });
 }

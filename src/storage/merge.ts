@@ -4,7 +4,7 @@ import { type Fault, type LookedAt, lookAt } from "./mergeLook.ts";
 import { type Taken, type Taking, taker } from "./mergeTake.ts";
 import type { Archive } from "./open.ts";
 import { knowsSeals } from "./sealedJournal.ts";
-import { type SubjectRows, subjectReader } from "./subjectRows.ts";
+import { type EntryRow, type SubjectRows, subjectReader } from "./subjectRows.ts";
 import { guarded } from "./trouble.ts";
 
 export interface Refused extends Fault {
@@ -76,8 +76,8 @@ class Merging {
     this.#take = taker(into, from, taking);
     // A marked record is looked at again: an intact copy may have come.
     this.#present = into.db
-      .prepare<[string, number, Uint8Array, string], number>(
-        `select 1 from seals where chain = ? and number = ? and seal = ?
+      .prepare<[string, number, Uint8Array, Uint8Array, Uint8Array, Uint8Array, string], number>(
+        `select 1 from seals where chain = ? and number = ? and seal = ? and previous = ? and head = ? and signature = ?
           and not exists (select 1 from taken_altered t join records r on r.number = t.record where r.id = ?)`,
       )
       .pluck();
@@ -106,7 +106,9 @@ class Merging {
   /** Nothing needs to be looked at: the seals say that it is the same. */
   #isAllHere({ id, listed, entries }: SubjectRows): boolean {
     const isSealed = listed !== null && entries.some(({ kind }) => kind === "record");
-    return isSealed && entries.every(({ chain, number, seal }) => this.#present.get(chain, number, seal, id) !== undefined);
+    const isHere = ({ chain, number, seal, previous, head, signature }: EntryRow): boolean =>
+      this.#present.get(chain, number, seal, previous, head, signature, id) !== undefined;
+    return isSealed && entries.every(isHere);
   }
 
   #add(rows: SubjectRows): void {

@@ -5,6 +5,7 @@ import type { EntryRow, SubjectWriter } from "./subjectRows.ts";
 
 interface There {
   entry: number;
+  previous: Uint8Array;
   head: Uint8Array;
   signature: Uint8Array;
 }
@@ -30,7 +31,7 @@ export function ownEntries({ db, id }: Archive, write: SubjectWriter): OwnEntrie
     .all(id);
   const known = new Set(keys.map(fingerprintOf));
   const find = db.prepare<[string, number, Uint8Array], There>(
-    "select entry, head, signature from seals where chain = ? and number = ? and seal = ?",
+    "select entry, previous, head, signature from seals where chain = ? and number = ? and seal = ?",
   );
   const remove = ["delete from blocks where entry = ?", "delete from seals where entry = ?"].map((sql) => db.prepare(sql));
   const there = ({ chain, number, seal }: EntryRow): There | undefined => find.get(chain, number, seal);
@@ -41,7 +42,8 @@ export function ownEntries({ db, id }: Archive, write: SubjectWriter): OwnEntrie
   const isWanted = (entry: EntryRow, isIntact: boolean): boolean => {
     const own = there(entry);
     if (own === undefined) return true;
-    if (!isIntact || (equal(own.head, entry.head) && equal(own.signature, entry.signature))) return false;
+    const isSame = equal(own.head, entry.head) && equal(own.previous, entry.previous) && equal(own.signature, entry.signature);
+    if (!isIntact || isSame) return false;
     for (const statement of remove) statement.run(own.entry);
     return true;
   };

@@ -1,10 +1,13 @@
 import { join } from "node:path";
 import Database from "better-sqlite3";
 import { openForeign } from "../../src/storage/foreign.ts";
+import { handOver } from "../../src/storage/handover.ts";
 import { type Merged, merge } from "../../src/storage/merge.ts";
 import type { Taking } from "../../src/storage/mergeTake.ts";
 import { type Archive, openArchive } from "../../src/storage/open.ts";
+import { listRecords } from "../../src/storage/records.ts";
 import { temporaryFolder } from "./archives.ts";
+import { type SealedBench, sealedBench, sealedRecord } from "./sealed.ts";
 
 /** An empty archive, as an office begins with. */
 export const office = (): Archive => openArchive(join(temporaryFolder(), "office.staunch"), { mode: "write" });
@@ -44,3 +47,30 @@ export function contents({ db }: Archive): unknown {
     ),
   };
 }
+
+/** A crew's archive with these sealed records, closed. */
+export async function crew(...ids: string[]): Promise<SealedBench & { path: string }> {
+  const b = sealedBench();
+  for (const id of ids) await sealedRecord(b, id);
+  b.archive.close();
+  return { ...b, path: b.archive.path };
+}
+
+export function reopened<T>(path: string, action: (archive: Archive) => T): T {
+  const archive = openArchive(path, { mode: "write" });
+  try {
+    return action(archive);
+  } finally {
+    archive.close();
+  }
+}
+
+export const ids = (archive: Archive): string[] =>
+  listRecords(archive)
+    .map(({ id }) => id)
+    .sort();
+export const given = (path: string, wanted: readonly string[]): string => {
+  const out = join(temporaryFolder(), "given.staunch");
+  reopened(path, (archive) => handOver(archive, wanted, out, false));
+  return out;
+};
