@@ -26,6 +26,9 @@ export function openForeign(path: string, beside: string): Archive {
   try {
     const db = connect(copied?.path ?? full, full);
     try {
+      // Open but without a name, so that a program that is killed leaves nothing behind; where that cannot be, closing removes it.
+      if (copied !== null) guarded(full, () => db.pragma("schema_version"));
+      copied?.remove();
       return foreign(
         full,
         db,

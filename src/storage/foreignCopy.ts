@@ -25,7 +25,13 @@ export function isWriteAhead(path: string): boolean {
 /** A copy of an archive and its log in a folder of its own beside `beside`, with the log played into it; `remove` takes it away. */
 export function copyOf(path: string, beside: string): { path: string; remove: () => void } {
   const folder = guarded(beside, () => mkdtempSync(join(dirname(resolve(beside)), ".staunch-reading-")));
-  const remove = (): void => rmSync(folder, { recursive: true, force: true });
+  const remove = (): void => {
+    try {
+      rmSync(folder, { recursive: true, force: true });
+    } catch {
+      // Windows keeps a file that is open.
+    }
+  };
   const copy = join(folder, "copy");
   try {
     copyWhole(path, copy);

@@ -16,6 +16,7 @@ const BENCHES: readonly (readonly [name: string, what: string, words: readonly s
   ["kill", "50 kills at random moments: what was lost, is the archive sound", []],
   ["seal", "the end of a test packed and sealed: time, bytes a reading", []],
   ["killSeal", "50 kills while a record is packed and sealed: is it whole", []],
+  ["merge", "200 archives into one, killed and started again, in two orders: nothing lost or doubled", []],
   ["truth", "judge against the simulated truth, closed loop", ["300"]],
 ];
 
