@@ -3,8 +3,13 @@ import { QueueClock } from "../../src/links/queueClock.ts";
 import { serialLink } from "../../src/links/serial.ts";
 import { KeptSink } from "./sink.ts";
 
-/** Reads a gauge on a real port until it has answered `wanted` times; virtual time jumps to the next question at each answer. */
-export async function readGauge(path: string, driver: Driver, wanted: number): Promise<{ readings: Reading[]; unused: number }> {
+/** Reads a gauge on a real port until it has answered `wanted` times; virtual time jumps to the next question at each answer. `whenUp` is called when the port is open. */
+export async function readGauge(
+  path: string,
+  driver: Driver,
+  wanted: number,
+  whenUp: () => void = () => {},
+): Promise<{ readings: Reading[]; unused: number }> {
   const clock = new QueueClock();
   const sink = new KeptSink();
   const readings: Reading[] = [];
@@ -23,7 +28,10 @@ export async function readGauge(path: string, driver: Driver, wanted: number): P
     }
   };
   sink.reply = (event) => {
-    if (event.kind === "link-up") feed({ kind: "opened", at_ms: event.at_ms });
+    if (event.kind === "link-up") {
+      feed({ kind: "opened", at_ms: event.at_ms });
+      whenUp();
+    }
     if (event.kind === "bytes-in") feed({ kind: "bytes", at_ms: event.at_ms, bytes: event.bytes });
   };
   await sink.until(`${wanted} answers`, () => readings.length >= wanted || sink.failures.length > 0);
