@@ -6,6 +6,6 @@ export const noReading = (link: Pick<Link, "describe">, waited_ms: number): Stau
   new StaunchError({
     code: "gauge-no-reading",
     message: `No reading came from ${link.describe} in ${Math.round(waited_ms / 1000)} s.`,
-    hint: "Check power and cable, the protocol and the line settings (baud, parity) in the gauge's address, then start again.",
+    hint: "Check power and cable, the protocol and the line settings (baud, parity) in the gauge's address, then start again. An absolute gauge has to begin in the open air.",
     exit: EXIT.gauge,
   });

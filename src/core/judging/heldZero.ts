@@ -7,6 +7,9 @@ const BAROMETER_Pa_S = 0.1;
 /** Farther from the zero than this, twice running, is a pressure put on: the zero stays as it is from then on. */
 const PUT_ON_Pa = 30;
 
+/** No air anywhere presses harder (about 1084 hPa at sea level is the highest on record, from memory): such a gauge was joined to a charged pipe. */
+const NO_AIR_Pa = 108_600;
+
 /**
  * The zero of an absolute gauge: what it shows open to the air before charging. It follows the barometer until the first pressure is put on
  * and is then held, so that what is judged is the pressure above the air of that moment.
@@ -33,6 +36,8 @@ export class HeldZero {
   taken(reading: Reading): Reading {
     const { pressure_Pa, at_ms } = reading;
     if (pressure_Pa === null) return reading;
+    // Taken for the zero of a charged pipe it would have the crew pump to twice the charge.
+    if (this.#zero_Pa === null && pressure_Pa > NO_AIR_Pa) return { ...reading, pressure_Pa: null, status: "no-zero" };
     this.#zero_Pa ??= this.#begin(pressure_Pa, at_ms);
     if (this.#away < 2) this.#zero_Pa = this.#followed(this.#zero_Pa, pressure_Pa, at_ms);
     this.#last_ms = at_ms;

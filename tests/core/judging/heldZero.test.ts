@@ -58,3 +58,12 @@ describe("the zero of an absolute gauge", () => {
     expect(heldZeroFor("absolute")).not.toBeNull();
   });
 });
+
+it("is not taken from a pressure that no air has: an absolute gauge joined to a charged pipe shows nothing until it was in the open", () => {
+  const zero = new HeldZero();
+  const shown = (pressure_Pa: number, at_ms: number) => zero.taken({ at_ms, pressure_Pa, unit: "Pa" });
+  expect(shown(112_300, 0)).toMatchObject({ pressure_Pa: null, status: "no-zero" });
+  expect(zero.zero_Pa).toBeNull();
+  expect(shown(101_300, 1000)).toMatchObject({ pressure_Pa: 0 });
+  expect(shown(112_300, 2000)).toMatchObject({ pressure_Pa: 11_000 });
+});
