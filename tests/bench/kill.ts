@@ -5,8 +5,6 @@ import { open } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { setTimeout as pause } from "node:timers/promises";
-import { fileURLToPath } from "node:url";
-import { build } from "esbuild";
 import { chainFindings } from "../../src/evidence/chain.ts";
 import { readJournal } from "../../src/storage/journal.ts";
 import { openKey } from "../../src/storage/key.ts";
@@ -14,9 +12,10 @@ import { lockHolder } from "../../src/storage/lock.ts";
 import { openArchive } from "../../src/storage/open.ts";
 import { findRecord } from "../../src/storage/records.ts";
 import { standings } from "../../src/storage/standings.ts";
+import { victim, wanted } from "./killing.ts";
 
-/** Kills a recording program without warning, again and again, all in one archive, and counts what was lost. */
-const ROUNDS = 50;
+/** Kills a recording program without warning, again and again, all in one archive, and counts what was lost. `kill [rounds] [seed]`. */
+const { rounds: ROUNDS, draw } = wanted(200);
 const GOAL_ms = 250;
 
 interface Round {
@@ -27,15 +26,7 @@ interface Round {
   sound: boolean;
 }
 
-/** Built once: loading TypeScript anew for each victim would take most of the time. Must lie where its packages are found. */
-async function victim(): Promise<string> {
-  const outfile = fileURLToPath(new URL("../../node_modules/.cache/staunch-bench/killed.mjs", import.meta.url));
-  const entry = fileURLToPath(new URL("killed.ts", import.meta.url));
-  await build({ entryPoints: [entry], outfile, bundle: true, format: "esm", platform: "node", packages: "external", logLevel: "error" });
-  return outfile;
-}
-
-const between = (low: number, high: number): number => low + Math.random() * (high - low);
+const between = (low: number, high: number): number => low + draw() * (high - low);
 
 async function round(program: string, path: string, number: number): Promise<Round> {
   const id = `kill-${String(number).padStart(2, "0")}`;
@@ -107,7 +98,7 @@ async function slowestSync_ms(path: string, goOn: () => boolean): Promise<number
 
 const folder = mkdtempSync(join(tmpdir(), "staunch-kill-"));
 try {
-  const program = await victim();
+  const program = await victim("killed");
   const rounds: Round[] = [];
   let isRunning = true;
   const yardstick = slowestSync_ms(join(folder, "yardstick"), () => isRunning);

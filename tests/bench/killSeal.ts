@@ -4,8 +4,6 @@ import { copyFileSync, mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { setTimeout as pause } from "node:timers/promises";
-import { fileURLToPath } from "node:url";
-import { build } from "esbuild";
 import { QueueClock } from "../../src/links/queueClock.ts";
 import { readJournal } from "../../src/storage/journal.ts";
 import { openKey } from "../../src/storage/key.ts";
@@ -14,19 +12,13 @@ import { findRecord } from "../../src/storage/records.ts";
 import { standings } from "../../src/storage/standings.ts";
 import { createRecord } from "../../src/storage/writer.ts";
 import { noisyReadings, sampleStart } from "../support/records.ts";
+import { victim, wanted } from "./killing.ts";
 
-/** Kills a program while it packs and seals an hour of readings: each time the record must be whole, and either open or sealed, nothing between. */
-const ROUNDS = 50;
+/** Kills a program while it packs and seals an hour of readings: each time the record must be whole, and either open or sealed, nothing between. `killSeal [rounds] [seed]`. */
+const { rounds: ROUNDS, draw } = wanted(200);
 const READINGS = 36_000;
 /** Beyond the time that sealing takes here, so that some kills come after it. */
 const LONGEST_ms = 2000;
-
-async function victim(): Promise<string> {
-  const outfile = fileURLToPath(new URL("../../node_modules/.cache/staunch-bench/killedSealing.mjs", import.meta.url));
-  const entry = fileURLToPath(new URL("killedSealing.ts", import.meta.url));
-  await build({ entryPoints: [entry], outfile, bundle: true, format: "esm", platform: "node", packages: "external", logLevel: "error" });
-  return outfile;
-}
 
 /** What the record is after the kill; throws when it is neither. */
 function after(path: string, fingerprint: string): "open" | "sealed" {
@@ -50,7 +42,7 @@ function after(path: string, fingerprint: string): "open" | "sealed" {
 
 const folder = mkdtempSync(join(tmpdir(), "staunch-kill-seal-"));
 try {
-  const program = await victim();
+  const program = await victim("killedSealing");
   const key = openKey(join(folder, "key", "private.pem"));
   const prepared = join(folder, "prepared.staunch");
   const archive = openArchive(prepared, { mode: "write" });
@@ -63,7 +55,7 @@ try {
     copyFileSync(prepared, path);
     const child = spawn(process.execPath, [program, path, key.path], { stdio: ["ignore", "pipe", "inherit"] });
     await once(child.stdout, "data");
-    await pause(Math.random() * LONGEST_ms);
+    await pause(draw() * LONGEST_ms);
     child.kill("SIGKILL");
     await once(child, "close");
     try {

@@ -13,9 +13,11 @@ const BENCHES: readonly (readonly [name: string, what: string, words: readonly s
   ["live", "a gauge watched with no test: heap over frames and over a day, share of a core", []],
   ["serial", "a thousand readings a second on one serial line: lost, share of a core", []],
   ["reconnect", "a gauge pulled out and back: time to the first reading", []],
-  ["kill", "50 kills at random moments: what was lost, is the archive sound", []],
+  ["kill", "200 kills at random moments: what was lost, is the archive sound", []],
+  ["killTest", "200 kills of the program in whole tests: nothing sealed lost, no wrong verdict", []],
   ["seal", "the end of a test packed and sealed: time, bytes a reading", []],
-  ["killSeal", "50 kills while a record is packed and sealed: is it whole", []],
+  ["killSeal", "200 kills while a record is packed and sealed: is it whole", []],
+  ["killMerge", "200 kills while records are merged: nothing lost or doubled", []],
   ["merge", "200 archives into one, killed and started again, in two orders: nothing lost or doubled", []],
   ["truth", "judge against the simulated truth, closed loop", ["300"]],
 ];
