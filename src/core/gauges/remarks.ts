@@ -14,16 +14,24 @@ export function withGaugeOnFile(verdict: Verdict, start: RecordStart, identity: 
 
 const short = (outside: string): string => JSON.stringify(plainText(outside, 80));
 
-function other({ name = "", identity, usbOnFile, usb }: GaugeFacts, seen: string | null): Remark[] {
+function other({ name = "", url, identity, usbOnFile, usb }: GaugeFacts, seen: string | null): Remark[] {
+  // A Bluetooth gauge is known by its address, also where it is looked for by its name; two gauges may bear one name.
+  const isBluetooth = /^ble:/i.test(url);
   const pairs: [what: string, onFile: string | undefined, now: string | undefined][] = [
-    ["calls itself", identity, seen ?? undefined],
+    [isBluetooth ? "answers at the Bluetooth address" : "calls itself", identity, seen ?? undefined],
     ["comes through the USB adapter", usbOnFile, usb],
   ];
   return pairs.flatMap(([what, onFile, now]): Remark[] => {
-    if (onFile === undefined || now === undefined || onFile.trim() === now.trim()) return [];
+    if (onFile === undefined || now === undefined || sameName(onFile, now, isBluetooth)) return [];
     const text = `This may be another gauge than ${short(name)}: it ${what} ${short(now)}, on file is ${short(onFile)}.`;
     return [{ code: "other-gauge", text, figures: {} }];
   });
+}
+
+/** A Bluetooth address is the same in either case of its letters. */
+function sameName(onFile: string, now: string, isBluetooth: boolean): boolean {
+  const [one, other] = [onFile.trim(), now.trim()];
+  return isBluetooth ? one.toLowerCase() === other.toLowerCase() : one === other;
 }
 
 /** Steps and error that are too coarse are remarked from the curve itself already. */
