@@ -1,8 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { ess } from "../../../drivers/ess.ts";
 import { withGaugeOnFile } from "../../../src/core/gauges/remarks.ts";
 import type { GaugeFacts, Verdict } from "../../../src/core/record.ts";
-import { valueRecords } from "../../../src/links/ble.ts";
 import { sampleStart, sampleVerdict } from "../../support/records.ts";
 
 const onFile: Partial<GaugeFacts> = {
@@ -38,13 +36,6 @@ describe("remarks about a gauge on file", () => {
     const byName = { ...onFile, url: "ble://Gauge%207?profile=ess", protocol: "ess", identity: "C0:00:00:00:00:02" };
     expect(remarked(byName, "c0:00:00:00:00:02")).toEqual([]);
     expect(remarked(byName, "c0:00:00:00:00:03")).toEqual(["other-gauge"]);
-    // What ess and uart name themselves by is the address their link hands on at each connection.
-    const heard = ess.create({}).next(ess.create({}).start(), {
-      kind: "bytes",
-      at_ms: 1,
-      bytes: valueRecords(0, new TextEncoder().encode("c0:00:00:00:00:03")),
-    });
-    expect(remarked(byName, heard.identity)).toEqual(["other-gauge"]);
   });
 
   it("tell a range that does not reach and a calibration nobody put on file", () => {
