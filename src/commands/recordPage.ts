@@ -48,6 +48,7 @@ export function recordLines({ start, end }: FoundRecord, unfinished: Unfinished)
     ["record", plainText(start.id, 60)],
     ["section", sectionText(start)],
     ["stage", plainText(start.stage, 40)],
+    ...asTestedText(start),
     ["tester", start.tester === null ? "not named" : plainText(start.tester, 80)],
     ["started", wallTime(start.started_wall_ms)],
     ["ended", end === null ? (unfinished ?? "no end") : wallTime(end.ended_wall_ms)],
@@ -82,6 +83,19 @@ function sectionText({ section }: RecordStart): string {
   if (section.material !== null) parts.push(plainText(section.material, 40));
   if (section.laid_length_m !== null) parts.push(`${section.laid_length_m} m`);
   return parts.join(", ");
+}
+
+/** Branches with their sizes, and what the crew told in words. */
+function asTestedText({ limits, asTested = {} }: RecordStart): [string, string][] {
+  const { plugs, caps = [], weather, witness } = asTested;
+  const told: [string, string | undefined][] = [
+    ["branches", limits.told?.also?.map(({ dn_mm, length_m }) => `DN ${Number(dn_mm.toPrecision(4))} × ${length_m} m`).join(", ")],
+    ["plugs", plugs],
+    ...caps.map((cap): [string, string] => ["cap", cap]),
+    ["weather", weather],
+    ["witness", witness],
+  ];
+  return told.flatMap(([name, text]): [string, string][] => (text === undefined ? [] : [[name, plainText(text, 200)]]));
 }
 
 function gaugeText(gauge: RecordStart["gauge"], unit: UnitName): string {

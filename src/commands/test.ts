@@ -9,6 +9,7 @@ import { closeInterrupted } from "../storage/interrupted.ts";
 import { lockArchive } from "../storage/lock.ts";
 import { openArchive } from "../storage/open.ts";
 import { findRecord } from "../storage/records.ts";
+import { type AsTestedWords, asTestedFrom, asTestedOptions } from "./asTestedWords.ts";
 import type { Command, Context } from "./command.ts";
 import { foldJournal } from "./foldJournal.ts";
 import type { ReadyGauge } from "./gauge.ts";
@@ -25,7 +26,7 @@ import { ventFrom } from "./ventFrom.ts";
 import { commandLine, readWords } from "./words.ts";
 
 /** Words as they were given; they are read when the command runs. */
-export interface TestOptions extends SectionWords, GaugeWords, BesideWords {
+export interface TestOptions extends SectionWords, AsTestedWords, GaugeWords, BesideWords {
   method: string;
   section: string;
   stage: string;
@@ -54,7 +55,7 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): T
     ],
   );
   let chosen: TestOptions | null = null;
-  besideOptions(sectionOptions(line))
+  besideOptions(asTestedOptions(sectionOptions(line)))
     .requiredOption(
       "--gauge <url or name>",
       "a gauge on file, or where it is: serial:///dev/ttyUSB0?protocol=line, sim://?leak=0.5, keyed:// (read by eye, typed)",
@@ -113,6 +114,7 @@ function startOf(
     source: sourceOf(ready),
     section: { id: plainText(options.section, 80) || "unnamed", dn_mm, material, laid_length_m },
     stage: plainText(options.stage, 40),
+    ...asTestedFrom(options),
     tester: options.by === undefined ? null : plainText(options.by, 80),
     rule: ruleFrom(options.rule),
     strict: options.strict === true,

@@ -153,6 +153,16 @@ export interface Section {
   laid_length_m: number | null;
 }
 
+/** What the crew told of the section as it stood; free words, untrusted. Each may be absent: not told. Sizes told stand in `limits.told`. */
+export interface AsTested {
+  /** How both ends were plugged. */
+  plugs?: string;
+  /** Open ends and branches that were closed off: where, with what. */
+  caps?: string[];
+  weather?: string;
+  witness?: string;
+}
+
 /** What is known of the gauge; drives the uncertainty. `null`: not told, then taken from the curve or left out. */
 export interface GaugeFacts {
   url: string;
@@ -194,6 +204,7 @@ export interface RecordStart {
   source: RecordSource;
   section: Section;
   stage: string;
+  asTested?: AsTested;
   tester: string | null;
   rule: Rule;
   strict: boolean;

@@ -72,6 +72,7 @@ const GAUGE_ON_FILE: Kinds = {
   outOfDateReason: "string",
   zeroDrift_Pa: "number",
 };
+const AS_TESTED = ["plugs", "weather", "witness"];
 const LIMITS: Kinds = {
   medium: ["air", "water"],
   stop: ["fixed-time", "fixed-drop"],
@@ -144,6 +145,11 @@ const isAlso = (value: unknown): boolean =>
   Array.isArray(value) &&
   value.every((one) => isGauge(field(one, "gauge")));
 
+const isAsTested = (value: unknown): boolean =>
+  has(value, {}) &&
+  absentOr(field(value, "caps"), (caps) => has({ caps }, { caps: "texts" })) &&
+  AS_TESTED.every((name) => absentOr(field(value, name), (told) => typeof told === "string"));
+
 const hasTwoNumbers = (value: unknown): boolean =>
   Array.isArray(value) && value.length === 2 && value.every((one) => typeof one === "number");
 
@@ -156,6 +162,7 @@ export function isStart(value: unknown): value is RecordStart {
     has(limits, LIMITS) &&
     absentOr(field(limits, "water"), isWater) &&
     absentOr(field(value, "also"), isAlso) &&
+    absentOr(field(value, "asTested"), isAsTested) &&
     absentOr(field(value, "overrides"), (id) => typeof id === "string") &&
     has(field(limits, "method"), METHOD)
   );

@@ -47,10 +47,10 @@ export async function gaugesAt(archive: string, words: readonly string[], finder
   return ended(io, Promise.resolve(runGauges(options, { io, archive, program: "staunch test" }, finders)), 10, tick);
 }
 
-/** `staunch test …` with a simulated gauge, hours of pipe time in no time. */
-export async function testAt(archive: string, words: readonly string[]): Promise<Ran> {
+/** `staunch test …` with a simulated gauge, hours of pipe time in no time; sealed where `key` says where the key lies. */
+export async function testAt(archive: string, words: readonly string[], key?: string): Promise<Ran> {
   const io = ioAt(NOON_ms);
   const options = test.parse(words, io);
   if (options === null) throw new Error("only help came");
-  return ended(io, test.run(options, { io, archive, program: "staunch test" }), 10);
+  return ended(io, test.run(options, { io, archive, program: "staunch test", ...(key === undefined ? {} : { key }) }), 10);
 }
