@@ -1,9 +1,11 @@
 import { type ChainFinding, chainFindings, type SealedEntry } from "../evidence/chain.ts";
+import { type ClockSetBack, clocksSetBack, type SealedAt } from "../evidence/clockOrder.ts";
 import { fingerprintOf, shortSeal } from "../evidence/seal.ts";
 import type { Archive } from "../storage/open.ts";
 import { unpackSealed } from "../storage/sealedJournal.ts";
 import { type EntryKind, type SealedHead, sealedRecordOf } from "../storage/sealHead.ts";
 import { type Looked, standings } from "../storage/standings.ts";
+import { type ClockJumps, clockJumpsOf } from "./clockWords.ts";
 import { type Again, judgedAgain } from "./rejudge.ts";
 
 /** One entry as `--json` prints it; `null` where an unsealed record has nothing to say. */
@@ -25,6 +27,8 @@ export interface EntryReport {
   by?: string;
   /** Of a review: its word. */
   said?: string;
+  /** Of a record during which the wall clock was set. */
+  clock?: ClockJumps;
   /** With --deep: what judging again gave. */
   again?: Again;
 }
@@ -35,8 +39,10 @@ export interface VerifyReport {
   archive: string;
   trusted: string[];
   entries: EntryReport[];
-  findings: ChainFinding[];
+  findings: Finding[];
 }
+
+export type Finding = ChainFinding | ClockSetBack;
 
 export interface Ask {
   trusted: ReadonlySet<string>;
@@ -48,6 +54,7 @@ export interface Ask {
 export function verifyArchive(archive: Archive, { trusted, subject, deep }: Ask): VerifyReport {
   const entries: EntryReport[] = [];
   const chain: SealedEntry[] = [];
+  const times: SealedAt[] = [];
   const signed: { report: EntryReport; seal: unknown }[] = [];
   const seals = new Map<string, Set<string>>();
   for (const looked of standings(archive, trusted, subject)) {
@@ -56,6 +63,7 @@ export function verifyArchive(archive: Archive, { trusted, subject, deep }: Ask)
     const { found } = looked;
     if (found === null) continue;
     chain.push(found.sealed);
+    if (found.head !== null && looked.standing.standing !== "altered") times.push(found.head);
     const seal = Buffer.from(found.sealed.seal).toString("hex");
     if (looked.kind === "record") seals.set(looked.subject, (seals.get(looked.subject) ?? new Set()).add(seal));
     else signed.push({ report, seal: sealNamed(found.head) });
@@ -65,13 +73,14 @@ export function verifyArchive(archive: Archive, { trusted, subject, deep }: Ask)
     if (report.standing === "altered" || own === undefined || (typeof seal === "string" && own.has(seal))) continue;
     Object.assign(report, { standing: "altered", what: "the record it is about is not the one that lies here" });
   }
-  const findings = subject === null ? chainFindings(chain) : [];
+  const findings = subject === null ? [...chainFindings(chain), ...clocksSetBack(times)] : [];
   return { schema: "staunch/verify/1", file: archive.path, archive: archive.id, trusted: [...trusted], entries, findings };
 }
 
 function reportOf({ kind, subject, standing, found }: Looked): EntryReport {
   const { what, block } = whatOf(standing);
   const by = kind === "record" ? undefined : fieldOf(found?.head ?? null, "by");
+  const clock = kind === "record" && standing.standing !== "altered" ? clockJumpsOf(found?.head ?? null) : null;
   const said = kind === "review" ? fieldOf(fieldOf(found?.head ?? null, "review"), "word") : undefined;
   return {
     record: subject,
@@ -86,6 +95,7 @@ function reportOf({ kind, subject, standing, found }: Looked): EntryReport {
     attempt: found?.sealed.attempt ?? null,
     ...(typeof by === "string" ? { by } : {}),
     ...(typeof said === "string" ? { said } : {}),
+    ...(clock === null ? {} : { clock }),
   };
 }
 

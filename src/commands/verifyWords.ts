@@ -1,7 +1,7 @@
 import { EXIT, type ExitCode } from "../core/errors.ts";
 import { plainText } from "../core/text.ts";
-import type { ChainFinding } from "../evidence/chain.ts";
-import type { EntryReport, VerifyReport } from "./verifyArchive.ts";
+import { jumpsText, spanText } from "./clockWords.ts";
+import type { EntryReport, Finding, VerifyReport } from "./verifyArchive.ts";
 
 const WORDS: Readonly<Record<EntryReport["standing"], string>> = {
   intact: "intact",
@@ -12,7 +12,7 @@ const WORDS: Readonly<Record<EntryReport["standing"], string>> = {
 
 /** 1 when anything was altered, deleted from this archive's own chain or stands there twice; else 2 when anything is unsealed or of a key nobody named. */
 export function exitOf({ archive, entries, findings }: VerifyReport): ExitCode {
-  const isBroken = (one: ChainFinding): boolean => one.kind === "forked" || (one.kind === "not-included" && one.chain === archive);
+  const isBroken = (one: Finding): boolean => one.kind === "forked" || (one.kind === "not-included" && one.chain === archive);
   if (entries.some(({ standing }) => standing === "altered") || findings.some(isBroken)) return EXIT.fail;
   return entries.some(({ standing }) => standing !== "intact") ? EXIT.undecided : EXIT.pass;
 }
@@ -25,12 +25,16 @@ export function verifyLines(report: VerifyReport): string[] {
   return [...lines, ...findings.map((one) => `! ${findingText(one, archive)}`), ...hints, summary(entries)];
 }
 
-function entryLines({ record, kind, standing, what, number, code, by, said, again }: EntryReport): string[] {
+function entryLines({ record, kind, standing, what, number, code, by, said, clock, again }: EntryReport): string[] {
   const act = said === undefined ? kind : `${kind} (${plainText(said, 20)})`;
   const name = kind === "record" ? "" : `  ${act}${by === undefined ? "" : ` by ${plainText(by, 60)}`}`;
   const place = number === null ? "" : `  number ${number}, code ${code}`;
   const judged = again === undefined ? "" : `  ${againText(again)}`;
-  return [`${plainText(record, 40)}  ${WORDS[standing]}${name}${place}${judged}`, ...(what === null ? [] : [`  ${plainText(what, 300)}`])];
+  return [
+    `${plainText(record, 40)}  ${WORDS[standing]}${name}${place}${judged}`,
+    ...(what === null ? [] : [`  ${plainText(what, 300)}`]),
+    ...(clock === undefined ? [] : [`  ${jumpsText(clock)}`]),
+  ];
 }
 
 function againText(again: NonNullable<EntryReport["again"]>): string {
@@ -46,7 +50,7 @@ function againText(again: NonNullable<EntryReport["again"]>): string {
   }
 }
 
-function findingText(finding: ChainFinding, own: string): string {
+function findingText(finding: Finding, own: string): string {
   const chain = finding.chain === own ? "this archive's chain" : `chain ${plainText(finding.chain.slice(0, 8))}`;
   switch (finding.kind) {
     case "not-included": {
@@ -60,6 +64,8 @@ function findingText(finding: ChainFinding, own: string): string {
       return `${finding.count} ${finding.count === 1 ? "attempt" : "attempts"} after number ${finding.after} of ${chain} left no record here: thrown away, or kept in another archive.`;
     case "counter-set-back":
       return `The counter of attempts stood lower at number ${finding.number} of ${chain} than before: attempts may be hidden.`;
+    case "clock-set-back":
+      return `Number ${finding.number} of ${chain} was sealed ${spanText(finding.by_s)} before number ${finding.before} by the time of day: the clock was set back. The numbers tell the order.`;
   }
 }
 

@@ -16,7 +16,7 @@ export interface ClockFacts {
 }
 
 /** Stamps are rounded to a millisecond and clocks are slewed; a second is a step. */
-const STEP_MS = 1000;
+export const STEP_MS = 1000;
 const SHOWN = 50;
 
 export function clockFacts(journal: readonly JournalEvent[]): ClockFacts {

@@ -1,8 +1,8 @@
-import type { Database } from "better-sqlite3";
 import { usageError } from "../core/errors.ts";
 import type { RecordSource } from "../core/link.ts";
 import type { StoredRecord, VerdictWord } from "../core/record.ts";
 import { plainText } from "../core/text.ts";
+import { lastRecord } from "./lastRecord.ts";
 import type { Archive } from "./open.ts";
 import { startOf, verdictOf } from "./recordRows.ts";
 import { damagedError, guarded } from "./trouble.ts";
@@ -70,7 +70,7 @@ export function overridersOf(archive: Archive, id: string): RecordLine[] {
 
 /** The record with this id, with an id that begins or ends so and no other does, or `last`: the one started last. */
 export function findRecord(archive: Archive, wanted: string): FoundRecord {
-  const ids = guarded(archive.path, () => candidates(archive.db, wanted));
+  const ids = guarded(archive.path, () => candidates(archive, wanted));
   const [id] = ids;
   if (id === undefined) throw unknownRecord(archive, wanted);
   if (ids.length > 1)
@@ -85,13 +85,17 @@ export function findRecord(archive: Archive, wanted: string): FoundRecord {
   return readRecord(archive, id);
 }
 
-function candidates(db: Database, wanted: string): string[] {
+function candidates(archive: Archive, wanted: string): string[] {
+  const { db } = archive;
   const ask = (rest: string, ...values: (string | number)[]): string[] =>
     db
       .prepare<(string | number)[], string>(`select id from records ${rest}`)
       .pluck()
       .all(...values);
-  if (wanted === "last") return ask("order by started_wall_ms desc, number desc limit 1");
+  if (wanted === "last") {
+    const id = lastRecord(archive);
+    return id === undefined ? [] : [id];
+  }
   const exact = ask("where id = ?", wanted);
   if (exact.length > 0 || wanted === "") return exact;
   return ask("where ? in (substr(id, 1, ?), substr(id, -?)) order by id limit 6", wanted, wanted.length, wanted.length);

@@ -2,7 +2,7 @@ import { runGauges } from "../../src/commands/gauges.ts";
 import type { Finders } from "../../src/commands/gaugesFind.ts";
 import { parseGauges } from "../../src/commands/gaugesWords.ts";
 import { test } from "../../src/commands/test.ts";
-import { type TestIo, testIo } from "./io.ts";
+import { type TestIo, type TestIoParts, testIo } from "./io.ts";
 import { turning } from "./until.ts";
 
 /** A Wednesday of the year the gauges of these tests are calibrated in, at noon. */
@@ -16,7 +16,7 @@ export interface Ran {
 }
 
 /** Lets a command run on virtual time until it has ended. */
-async function ended(io: TestIo, running: Promise<number>, step_ms: number, tick: (io: TestIo) => void = () => {}): Promise<Ran> {
+export async function ended(io: TestIo, running: Promise<number>, step_ms: number, tick: (io: TestIo) => void = () => {}): Promise<Ran> {
   let over = false;
   const done = running.finally(() => {
     over = true;
@@ -33,8 +33,8 @@ async function ended(io: TestIo, running: Promise<number>, step_ms: number, tick
   return { io, exit: await done, out: io.outText.join("\n"), err: io.errText.join("\n") };
 }
 
-function ioAt(wall_ms: number): TestIo {
-  const io = testIo();
+export function ioAt(wall_ms: number, parts: TestIoParts = {}): TestIo {
+  const io = testIo(parts);
   io.clock.stepWall(wall_ms - io.clock.wall_ms());
   return io;
 }
