@@ -74,7 +74,8 @@ function refuseFile(path: string): void {
   if (found.size > LARGEST_FILE) throw refused(path, "it is larger than 16 GiB");
   // Such a journal may name another file, which SQLite would then delete: a way out of the file, so it is never played back.
   const journal = `${path}-journal`;
-  if (!existsSync(journal) || statSync(journal).size === 0) return;
+  const beside = statSync(journal, { throwIfNoEntry: false });
+  if (beside === undefined || (beside.isFile() && beside.size === 0)) return;
   throw new StaunchError({
     code: "archive-unclosed",
     message: `${path} was not closed cleanly: a rollback journal lies beside it.`,

@@ -1,16 +1,21 @@
-import { closeSync, existsSync, fsyncSync, linkSync, openSync, realpathSync, renameSync, rmSync } from "node:fs";
+import { closeSync, existsSync, fsyncSync, linkSync, lstatSync, openSync, realpathSync, renameSync, rmSync } from "node:fs";
 import { dirname } from "node:path";
 import { dataError, usageError } from "../core/errors.ts";
 import { hasLog } from "./sqlite.ts";
 import { archiveError } from "./trouble.ts";
 
-/** Refuses a place for a new file. `not`: files that must never be replaced. StaunchErrors `file-exists`, `same-file` (64), `file-in-use` (65). */
+/** Refuses a place for a new file. `not`: files that must never be replaced. StaunchErrors `file-exists`, `same-file`, `no-plain-file` (64), `file-in-use` (65). */
 export function checkPlace(path: string, not: readonly string[], force: boolean): void {
-  if (!existsSync(path)) return;
-  if (not.some((other) => existsSync(other) && realpathSync(other) === realpathSync(path)))
+  // Asked of the name itself: a link that leads nowhere is there too.
+  const there = lstatSync(path, { throwIfNoEntry: false });
+  if (there === undefined) return;
+  if (existsSync(path) && not.some((other) => existsSync(other) && realpathSync(other) === realpathSync(path)))
     throw usageError("same-file", `${path} is the file that is read.`, "Name another file after -o.");
   if (!force)
     throw usageError("file-exists", `${path} is there already and is never replaced unasked.`, "Name another file, or add --force.");
+  // A link is replaced, never what it leads to.
+  if (!there.isFile() && !there.isSymbolicLink())
+    throw usageError("no-plain-file", `${path} is a folder, pipe or device and is never replaced.`, "Name a file after -o.");
   if (hasLog(path))
     throw dataError(
       "file-in-use",

@@ -1,8 +1,8 @@
-import { closeSync, existsSync, mkdirSync, openSync, readFileSync, statSync } from "node:fs";
+import { closeSync, existsSync, fstatSync, mkdirSync, openSync, readFileSync, readSync, statSync } from "node:fs";
 import { dirname } from "node:path";
 import Database from "better-sqlite3";
 import { EXIT, StaunchError } from "../core/errors.ts";
-import { archiveError, sqliteCode } from "./trouble.ts";
+import { archiveError, notAnArchiveError, sqliteCode } from "./trouble.ts";
 
 /** How long opening waits for a neighbour that is just creating or recovering the same file, ms. */
 const OPENING_WAIT_MS = 1000;
@@ -33,6 +33,7 @@ export function makeFolder(folder: string, mode = 0o777): void {
 export function connect(path: string, { mode, wait_ms = OPENING_WAIT_MS }: Connecting): Database.Database {
   loadAddon();
   try {
+    refuseWayOut(path);
     if (mode === "write") {
       makeFolder(dirname(path));
       // Made by hand first: the file system's own refusal says more than SQLite's "cannot open".
@@ -45,6 +46,39 @@ export function connect(path: string, { mode, wait_ms = OPENING_WAIT_MS }: Conne
     });
   } catch (error) {
     throw archiveError(error, path);
+  }
+}
+
+/**
+ * A pipe or device is never opened: it may not answer, or not end. Nor is a file beside which a rollback journal names another one: SQLite would
+ * delete that, wherever it lies, and nothing of ours ever writes such a name.
+ */
+function refuseWayOut(path: string): void {
+  for (const end of ["", "-journal", "-wal", "-shm"]) {
+    const found = statSync(path + end, { throwIfNoEntry: false });
+    if (found !== undefined && !found.isFile() && !found.isDirectory()) throw notAnArchiveError(path + end, undefined);
+  }
+  if (namesAnother(`${path}-journal`))
+    throw new StaunchError({
+      code: "archive-unclosed",
+      message: `Beside ${path} lies a rollback journal that names another file, such as no Staunch writes.`,
+      hint: "Do not open it; ask whoever gave it to you for the records again.",
+      exit: EXIT.storage,
+    });
+}
+
+/** SQLite's file format, 3: a journal that names a super-journal ends with these bytes. */
+const JOURNAL_MAGIC = "d9d505f920a163d7";
+
+function namesAnother(journal: string): boolean {
+  if (!existsSync(journal) || !statSync(journal).isFile()) return false;
+  const file = openSync(journal, "r");
+  try {
+    const tail = Buffer.alloc(8);
+    const { size } = fstatSync(file);
+    return size > 512 && readSync(file, tail, 0, 8, size - 8) === 8 && tail.toString("hex") === JOURNAL_MAGIC;
+  } finally {
+    closeSync(file);
   }
 }
 
