@@ -17,12 +17,15 @@ function fingerprintFrom(word: string): string | null {
   return /^[0-9a-f]{32}$/.test(digits) ? (digits.match(/.{4}/g) ?? []).join(" ") : null;
 }
 
-async function fingerprintOfFile(path: string, io: Io): Promise<string> {
+const fingerprintOfFile = async (path: string, io: Io): Promise<string> => fingerprintOf(await publicKeyIn(path, io));
+
+/** The public key in a file, as DER. A StaunchError (65) for a file with none. */
+export async function publicKeyIn(path: string, io: Io): Promise<Uint8Array> {
   const text = new TextDecoder().decode(await io.readFile(path));
   const pem = /-----BEGIN (PUBLIC|PRIVATE) KEY-----[\s\S]{1,2000}?-----END \1 KEY-----/.exec(text)?.[0];
   try {
     const key = createPublicKey(pem ?? "");
-    if (key.asymmetricKeyType === "ed25519") return fingerprintOf(new Uint8Array(key.export({ type: "spki", format: "der" })));
+    if (key.asymmetricKeyType === "ed25519") return new Uint8Array(key.export({ type: "spki", format: "der" }));
   } catch {
     // Said below like any other file that holds no key.
   }

@@ -5,6 +5,7 @@ import { sealedJournal } from "./sealedJournal.ts";
 import { field, jsonObject, text, whole } from "./shape.ts";
 import { damagedError, guarded } from "./trouble.ts";
 
+/** A row as it lies in the open journal; `body` is a blob for bytes, JSON for the rest. */
 interface JournalRow {
   seq: number;
   at_ms: number;
@@ -35,12 +36,18 @@ function readRows(archive: Archive, record: number): JournalEvent[] {
       .all(record),
   );
   return rows.map((row) => {
-    const { seq, at_ms, wall_ms } = row;
-    const [kind = "", line = null] = row.kind.split("@", 2);
-    const body = isLine(line) ? eventBody({ ...row, kind }) : null;
-    if (body === null) throw damagedError(archive.path, new Error(`record ${record}, journal row ${seq}: ${row.kind}`));
-    return { ...body, ...(line === null ? {} : { line: Number(line) }), seq, at_ms, wall_ms };
+    const event = eventFrom(row);
+    if (event === null) throw damagedError(archive.path, new Error(`record ${record}, journal row ${row.seq}: ${row.kind}`));
+    return event;
   });
+}
+
+/** `null` when a row is no event of ours. */
+export function eventFrom(row: JournalRow): JournalEvent | null {
+  const { seq, at_ms, wall_ms } = row;
+  const [kind = "", line = null] = row.kind.split("@", 2);
+  const body = isLine(line) ? eventBody({ ...row, kind }) : null;
+  return body === null ? null : { ...body, ...(line === null ? {} : { line: Number(line) }), seq, at_ms, wall_ms };
 }
 
 /** An event of a gauge beside the one on the pipe says so in its kind: `bytes-in@1`. */

@@ -1,0 +1,73 @@
+import { eventFrom } from "./journal.ts";
+import type { Value } from "./rescueFormat.ts";
+import type { Listed } from "./rescueRecords.ts";
+import type { ListedRow, OpenRow } from "./subjectRows.ts";
+
+/** What is left of an open journal: the rows up to the first that is missing or makes no sense. */
+interface OpenJournal {
+  rows: OpenRow[];
+  /** Rows behind that gap. */
+  behind: number;
+  /** Its last event is the end of the test. */
+  isEnded: boolean;
+}
+
+/** What is left of a record without a seal. */
+export interface Unsealed {
+  word: "unsealed" | "unfinished" | "lost";
+  journal: OpenJournal;
+  /** Why it is lost, or where it breaks off; `null`: nothing is known to be missing. */
+  what: string | null;
+}
+
+function openJournal(found: ReadonlyMap<number, Value[]> | undefined): OpenJournal {
+  const rows: OpenRow[] = [];
+  let isEnded = false;
+  for (let seq = 0; ; seq++) {
+    const row = openRow(found?.get(seq));
+    const event = row === null ? null : eventFrom(row);
+    if (row === null || event === null) break;
+    rows.push(row);
+    isEnded = event.kind === "end";
+  }
+  return { rows, behind: (found?.size ?? 0) - rows.length, isEnded };
+}
+
+function openRow(values: readonly Value[] | undefined): OpenRow | null {
+  const [, seq, at_ms, wall_ms, kind, body] = values ?? [];
+  if (typeof seq !== "number" || typeof at_ms !== "number" || typeof wall_ms !== "number" || typeof kind !== "string") return null;
+  return typeof body === "number" || body === undefined ? null : { seq, at_ms, wall_ms, kind, body };
+}
+
+export interface Known {
+  listed: ListedRow;
+  rows: ReadonlyMap<number, Value[]> | undefined;
+  /** An index says that it was sealed, which is gone. */
+  wasSealed: boolean;
+  /** The whole file makes sense: what is not there never was. */
+  isSound: boolean;
+}
+
+/**
+ * A record without a seal is taken when nothing is known to be missing, or when it is unfinished, up to where it breaks off. One whose seal, verdict
+ * or journal is gone is lost: to take it for an unfinished one would have the next test close it as what it was not.
+ */
+export function unsealedOf({ listed, rows, wasSealed, isSound }: Known, { ended, attempts }: Pick<Listed, "ended" | "attempts">): Unsealed {
+  const journal = openJournal(rows);
+  const { behind, isEnded } = journal;
+  const events = `${journal.rows.length} ${journal.rows.length === 1 ? "event" : "events"}`;
+  const lost = (what: string): Unsealed => ({ word: "lost", journal, what });
+  const isWhole = isEnded && behind === 0;
+  if (wasSealed) return lost("it was sealed, and the seal is lost");
+  if (listed.verdict !== null) {
+    if (isWhole || isSound) return { word: "unsealed", journal, what: null };
+    return lost(
+      journal.rows.length === 0 ? "its journal is lost" : `its journal breaks off after ${events}, its verdict was given on all of it`,
+    );
+  }
+  if (isWhole) return { word: "unfinished", journal, what: null };
+  if (ended.has(listed.number)) return lost("its verdict is lost, and its journal is not whole");
+  if (journal.rows.length === 0 && !isSound && !attempts.has(listed.number)) return lost("its journal is lost");
+  const gap = `its journal breaks off after ${events}; ${behind} behind the gap ${behind === 1 ? "was" : "were"} left out`;
+  return { word: "unfinished", journal, what: behind > 0 ? gap : null };
+}
