@@ -1,11 +1,13 @@
 import { existsSync } from "node:fs";
-import { EXIT, type ExitCode, usageError } from "../core/errors.ts";
+import { EXIT, type ExitCode, isStaunchError, usageError } from "../core/errors.ts";
 import { plainJson, plainText } from "../core/text.ts";
+import type { Counter } from "../evidence/attempts.ts";
 import { shortSeal } from "../evidence/seal.ts";
 import { countersign } from "../storage/countersign.ts";
 import { findKey, type MachineKey, openKey } from "../storage/key.ts";
 import { type Archive, openArchive } from "../storage/open.ts";
-import { findRecord } from "../storage/records.ts";
+import { findId, findRecord } from "../storage/records.ts";
+import { pendingAttempts } from "../storage/sealRecord.ts";
 import type { Command, Context } from "./command.ts";
 import { dayEnd, dayEndLines } from "./dayEnd.ts";
 import { pemOf, publicText, trustedKeys } from "./trust.ts";
@@ -105,13 +107,28 @@ function signerFrom(keyfile: string | undefined, place: string | undefined): Mac
   );
 }
 
-function look(archive: Archive, options: VerifyOptions, record: string | null, trusted: ReadonlySet<string>, { io }: Context): ExitCode {
-  const subject = record === null ? null : findRecord(archive, record).start.id;
-  const report = verifyArchive(archive, { trusted, subject, deep: options.deep === true });
+type Trust = { trusted: ReadonlySet<string>; own: MachineKey | null };
+
+function look(archive: Archive, options: VerifyOptions, record: string | null, { trusted, own }: Trust, { io }: Context): ExitCode {
+  const subject = record === null ? null : findId(archive, record);
+  const counter = own === null ? null : counterOf(archive, own, io);
+  const report = verifyArchive(archive, { trusted, subject, deep: options.deep === true, counter });
   const exit = exitOf(report);
   if (options.json) io.out(plainJson(report));
   else for (const line of verifyLines(report)) io.out(line);
   return exit;
+}
+
+/** A counter that cannot be read keeps nobody from looking at seals. */
+function counterOf(archive: Archive, own: MachineKey, io: Context["io"]): Counter | null {
+  try {
+    const attempts = own.attempts();
+    return { key: own.fingerprint, attempts, pending: pendingAttempts(archive, own.fingerprint) };
+  } catch (error) {
+    if (!isStaunchError(error)) throw error;
+    io.err(`staunch: ${plainText(error.message, 500)}`);
+    return null;
+  }
 }
 
 export const verify: Command<VerifyOptions> = {
@@ -124,7 +141,7 @@ export const verify: Command<VerifyOptions> = {
     const own = context.key === undefined ? null : findKey(context.key);
     const archive = openArchive(path, { mode: "read" });
     try {
-      if (!options.day) return look(archive, options, record, await trustedKeys(options.trust ?? [], own, io), context);
+      if (!options.day) return look(archive, options, record, { trusted: await trustedKeys(options.trust ?? [], own, io), own }, context);
       const day = dayEnd(archive, own, io.clock.wall_ms());
       io.out(options.json ? plainJson(day) : dayEndLines(day).join("\n"));
       return EXIT.pass;

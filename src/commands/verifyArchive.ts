@@ -1,12 +1,15 @@
+import { attemptsSince, attemptsTwice, type Counter } from "../evidence/attempts.ts";
 import { type ChainFinding, chainFindings, type SealedEntry } from "../evidence/chain.ts";
 import { type ClockSetBack, clocksSetBack, type SealedAt } from "../evidence/clockOrder.ts";
 import { fingerprintOf, shortSeal } from "../evidence/seal.ts";
 import type { Archive } from "../storage/open.ts";
-import { unpackSealed } from "../storage/sealedJournal.ts";
-import { type EntryKind, type SealedHead, sealedRecordOf } from "../storage/sealHead.ts";
+import type { EntryKind } from "../storage/sealHead.ts";
+import { fileFaults } from "../storage/soundness.ts";
 import { type Looked, standings } from "../storage/standings.ts";
 import { type ClockJumps, clockJumpsOf } from "./clockWords.ts";
-import { type Again, judgedAgain } from "./rejudge.ts";
+import type { Again } from "./rejudge.ts";
+import { withAgain } from "./verifyAgain.ts";
+import { SideBySide } from "./verifyTogether.ts";
 
 /** One entry as `--json` prints it; `null` where an unsealed record has nothing to say. */
 export interface EntryReport {
@@ -37,44 +40,57 @@ export interface VerifyReport {
   schema: "staunch/verify/1";
   file: string;
   archive: string;
+  /** The only record that was looked at; `null`: all, and their chain. */
+  record: string | null;
   trusted: string[];
   entries: EntryReport[];
   findings: Finding[];
 }
 
-export type Finding = ChainFinding | ClockSetBack;
+export type Finding = ChainFinding | ClockSetBack | FileUnsound;
+
+/** The file is not as this program makes it; what was looked at may not be what lists show. */
+export interface FileUnsound {
+  kind: "file-unsound";
+  what: string;
+}
 
 export interface Ask {
   trusted: ReadonlySet<string>;
   /** Id of the only record wanted; the chain is then not looked at. */
   subject: string | null;
   deep: boolean;
+  /** What this machine's counter of attempts says; `null`: it has no key. */
+  counter: Counter | null;
 }
 
-export function verifyArchive(archive: Archive, { trusted, subject, deep }: Ask): VerifyReport {
+export function verifyArchive(archive: Archive, { trusted, subject, deep, counter }: Ask): VerifyReport {
+  const unsound = fileFaults(archive).map((what): FileUnsound => ({ kind: "file-unsound", what }));
   const entries: EntryReport[] = [];
   const chain: SealedEntry[] = [];
   const times: SealedAt[] = [];
-  const signed: { report: EntryReport; seal: unknown }[] = [];
-  const seals = new Map<string, Set<string>>();
+  const together = new SideBySide();
   for (const looked of standings(archive, trusted, subject)) {
     const report = deep ? withAgain(archive, looked, reportOf(looked)) : reportOf(looked);
     entries.push(report);
-    const { found } = looked;
+    together.add(looked, report);
+    const { found, standing } = looked;
     if (found === null) continue;
     chain.push(found.sealed);
-    if (found.head !== null && looked.standing.standing !== "altered") times.push(found.head);
-    const seal = Buffer.from(found.sealed.seal).toString("hex");
-    if (looked.kind === "record") seals.set(looked.subject, (seals.get(looked.subject) ?? new Set()).add(seal));
-    else signed.push({ report, seal: sealNamed(found.head) });
+    if (found.head !== null && standing.standing !== "altered") times.push(found.head);
   }
-  for (const { report, seal } of signed) {
-    const own = seals.get(report.record);
-    if (report.standing === "altered" || own === undefined || (typeof seal === "string" && own.has(seal))) continue;
-    Object.assign(report, { standing: "altered", what: "the record it is about is not the one that lies here" });
-  }
-  const findings = subject === null ? [...chainFindings(chain), ...clocksSetBack(times)] : [];
-  return { schema: "staunch/verify/1", file: archive.path, archive: archive.id, trusted: [...trusted], entries, findings };
+  together.settle();
+  const findings = subject === null ? [...chainFindings(chain), ...attemptsTwice(chain), ...clocksSetBack(times)] : [];
+  if (subject === null && counter !== null) findings.push(...attemptsSince(archive.id, chain, counter));
+  return {
+    schema: "staunch/verify/1",
+    file: archive.path,
+    archive: archive.id,
+    record: subject,
+    trusted: [...trusted],
+    entries,
+    findings: [...unsound, ...findings],
+  };
 }
 
 function reportOf({ kind, subject, standing, found }: Looked): EntryReport {
@@ -106,15 +122,3 @@ function whatOf(standing: Looked["standing"]): { what: string | null; block: num
 }
 
 const fieldOf = (of: unknown, name: string): unknown => (typeof of === "object" && of !== null ? Reflect.get(of, name) : undefined);
-
-/** A second signature or review names the seal it is about. */
-const sealNamed = (head: SealedHead | null): unknown => fieldOf(fieldOf(head, "signs"), "seal");
-
-function withAgain(archive: Archive, { found, standing }: Looked, report: EntryReport): EntryReport {
-  const head = found?.head ?? null;
-  const record = head === null ? null : sealedRecordOf(head);
-  if (found === null || head === null || record === null || standing.standing === "altered") return report;
-  const again = judgedAgain(record.start, unpackSealed(archive, found.entry, head), record.verdict);
-  if (again.again !== "not-its-verdict") return { ...report, again };
-  return { ...report, again, standing: "altered", what: `the verdict is not what its journal gives: ${again.differences.join("; ")}` };
-}

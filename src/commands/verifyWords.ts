@@ -10,20 +10,43 @@ const WORDS: Readonly<Record<EntryReport["standing"], string>> = {
   "unknown-key": "unknown key",
 };
 
-/** 1 when anything was altered, deleted from this archive's own chain or stands there twice; else 2 when anything is unsealed or of a key nobody named. */
+/**
+ * 1 when anything was altered, deleted from this archive's own chain or stands there twice, or the file is not sound; else 2 when anything is
+ * unsealed, of a key nobody named, or a counter of attempts was set back.
+ */
 export function exitOf({ archive, entries, findings }: VerifyReport): ExitCode {
-  const isBroken = (one: Finding): boolean => one.kind === "forked" || (one.kind === "not-included" && one.chain === archive);
+  const isBroken = (one: Finding): boolean =>
+    one.kind === "file-unsound" || one.kind === "forked" || (one.kind === "not-included" && one.chain === archive);
   if (entries.some(({ standing }) => standing === "altered") || findings.some(isBroken)) return EXIT.fail;
-  return entries.some(({ standing }) => standing !== "intact") ? EXIT.undecided : EXIT.pass;
+  const isDoubtful = entries.some(({ standing }) => standing !== "intact") || findings.some(({ kind }) => kind === "counter-set-back");
+  return isDoubtful ? EXIT.undecided : EXIT.pass;
 }
 
 export function verifyLines(report: VerifyReport): string[] {
-  const { archive, entries, findings } = report;
+  const { archive, entries, findings, record } = report;
   const lines = entries.flatMap(entryLines);
   const strangers = new Set(entries.flatMap(({ standing, key }) => (standing === "unknown-key" && key !== null ? [key] : [])));
   const hints = [...strangers].map((key) => `Unknown key ${key}: ask its owner for this fingerprint, then repeat with --trust "${key}".`);
-  return [...lines, ...findings.map((one) => `! ${findingText(one, archive)}`), ...hints, summary(entries)];
+  return [...lines, ...findings.map((one) => `! ${findingText(one, archive)}`), ...hints, ...keyLines(entries), summary(entries, record)];
 }
+
+/** Whose word all of it is: one key may be trusted as a witness's and not as a tester's. */
+function keyLines(entries: readonly EntryReport[]): string[] {
+  const sealed = new Map<string, { records: number; said: number }>();
+  for (const { standing, key, kind } of entries) {
+    if (standing !== "intact" || key === null) continue;
+    const count = sealed.get(key) ?? { records: 0, said: 0 };
+    count[kind === "record" ? "records" : "said"]++;
+    sealed.set(key, count);
+  }
+  return [...sealed].map(([key, { records, said }]) => {
+    const parts = [...(records === 0 ? [] : [counted(records, "record", "records")]), ...(said === 0 ? [] : [counted(said, ...SAID)])];
+    return `Key ${key} sealed ${parts.join(" and ")}.`;
+  });
+}
+
+const SAID = ["review or second signature", "reviews and second signatures"] as const;
+const counted = (n: number, one: string, many: string): string => `${n} ${n === 1 ? one : many}`;
 
 function entryLines({ record, kind, standing, what, number, code, by, said, clock, again }: EntryReport): string[] {
   const act = said === undefined ? kind : `${kind} (${plainText(said, 20)})`;
@@ -51,6 +74,8 @@ function againText(again: NonNullable<EntryReport["again"]>): string {
 }
 
 function findingText(finding: Finding, own: string): string {
+  if (finding.kind === "file-unsound")
+    return `The file is not sound: ${plainText(finding.what, 200)}. Lists may show what was not looked at.`;
   const chain = finding.chain === own ? "this archive's chain" : `chain ${plainText(finding.chain.slice(0, 8))}`;
   switch (finding.kind) {
     case "not-included": {
@@ -61,7 +86,7 @@ function findingText(finding: Finding, own: string): string {
     case "forked":
       return `Forked at number ${finding.number} of ${chain}: two histories were written, such as by two copies of one archive.`;
     case "attempts-missing":
-      return `${finding.count} ${finding.count === 1 ? "attempt" : "attempts"} after number ${finding.after} of ${chain} left no record here: thrown away, or kept in another archive.`;
+      return `${counted(finding.count, "attempt", "attempts")} ${afterText(finding.after)} of ${chain} left no record here: thrown away, or kept in another archive.`;
     case "counter-set-back":
       return `The counter of attempts stood lower at number ${finding.number} of ${chain} than before: attempts may be hidden.`;
     case "clock-set-back":
@@ -69,11 +94,13 @@ function findingText(finding: Finding, own: string): string {
   }
 }
 
-function summary(entries: readonly EntryReport[]): string {
+const afterText = (number: number): string => (number === 0 ? "before the first record of its key" : `after number ${number}`);
+
+function summary(entries: readonly EntryReport[], record: string | null): string {
   const count = (wanted: EntryReport["standing"]): number => entries.filter(({ standing }) => standing === wanted).length;
   const parts = (["intact", "altered", "unsealed", "unknown-key"] as const)
     .map((standing) => ({ standing, n: count(standing) }))
     .filter(({ standing, n }) => n > 0 || standing === "intact")
     .map(({ standing, n }) => `${n} ${WORDS[standing].toLowerCase()}`);
-  return `${parts.join(", ")}.`;
+  return `${parts.join(", ")}.${record === null ? "" : " The chain was not looked at."}`;
 }

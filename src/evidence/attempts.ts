@@ -20,17 +20,25 @@ export function attemptsOf(entries: readonly SealedEntry[]): KnownAttempts {
   return new Map([...known].map(([key, attempts]) => [key, inOrder(attempts)]));
 }
 
-/** `list`: one chain, by number. */
+interface Counted {
+  number: number;
+  attempt: number;
+}
+
+/** A counter begins at 1. */
+const NONE: Counted = { number: 0, attempt: 0 };
+
+/** `list`: one chain, by number. A hole before the first record of a key is told as `after` 0. */
 export function attemptFindings(chain: string, list: readonly SealedEntry[], known: KnownAttempts): ChainFinding[] {
   const here = inOrder(list.map(({ number }) => number));
-  const last = new Map<string, { number: number; attempt: number }>();
+  const last = new Map<string, Counted>();
   const found: ChainFinding[] = [];
   for (const { number, attempt, publicDer } of list) {
     if (attempt === null) continue;
     const key = fingerprintOf(publicDer);
-    const before = last.get(key);
+    const before = last.get(key) ?? NONE;
     last.set(key, { number, attempt });
-    if (before === undefined || before.number === number) continue;
+    if (before.number === number) continue;
     if (attempt <= before.attempt) {
       found.push({ kind: "counter-set-back", chain, number });
       continue;
@@ -40,6 +48,41 @@ export function attemptFindings(chain: string, list: readonly SealedEntry[], kno
     if (count > 0) found.push({ kind: "attempts-missing", chain, after: before.number, count });
   }
   return found;
+}
+
+/** An attempt that two chains claim: the counter was set back between them, such as by a copy of it put back. Twice in one chain is told by that chain. */
+export function attemptsTwice(entries: readonly SealedEntry[]): ChainFinding[] {
+  const first = new Map<string, SealedEntry>();
+  const found: ChainFinding[] = [];
+  for (const entry of entries) {
+    if (entry.attempt === null) continue;
+    const claim = `${fingerprintOf(entry.publicDer)} ${entry.attempt}`;
+    const other = first.get(claim);
+    if (other === undefined) first.set(claim, entry);
+    else if (other.chain !== entry.chain) found.push({ kind: "counter-set-back", chain: entry.chain, number: entry.number });
+  }
+  return found;
+}
+
+/** What the counter of a key says now, on the machine that holds it. */
+export interface Counter {
+  /** Fingerprint. */
+  key: string;
+  attempts: number;
+  /** Numbers given to records that are not sealed yet. */
+  pending: readonly number[];
+}
+
+/** Attempts begun since the last record this key sealed in `chain`, or a counter that stands lower than that record says. Nothing for another's key. */
+export function attemptsSince(chain: string, entries: readonly SealedEntry[], { key, attempts, pending }: Counter): ChainFinding[] {
+  const known = attemptsOf(entries).get(key) ?? [];
+  let last: Counted | null = null;
+  for (const { chain: of, number, attempt, publicDer } of entries)
+    if (of === chain && attempt !== null && number > (last?.number ?? 0) && fingerprintOf(publicDer) === key) last = { number, attempt };
+  if (last === null) return [];
+  if (attempts < last.attempt) return [{ kind: "counter-set-back", chain, number: last.number }];
+  const count = missing(inOrder([...known, ...pending]), last.attempt, attempts + 1);
+  return count > 0 ? [{ kind: "attempts-missing", chain, after: last.number, count }] : [];
 }
 
 /** How many whole numbers between two are not among `present`, which stand in order, each once. */

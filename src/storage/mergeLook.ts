@@ -1,6 +1,7 @@
 import { readJournal } from "./journal.ts";
 import type { Archive } from "./open.ts";
 import { checkClaims, unpackBlock } from "./pack.ts";
+import { contradiction, TOO_DEEP } from "./recordCopies.ts";
 import { startOf, verdictOf } from "./recordRows.ts";
 import { headOf } from "./sealHead.ts";
 import { standings } from "./standings.ts";
@@ -53,6 +54,7 @@ function faultOf(source: Archive, rows: SubjectRows, altered: ReadonlyMap<number
   for (const entry of entries) if (!altered.has(entry.entry)) checkBlocks(entry);
   if (own !== undefined) {
     const what = altered.get(own.entry);
+    if (what === TOO_DEEP) return nonsense(what);
     if (what !== undefined) return { code: "altered", reason: what };
     return null;
   }
@@ -61,6 +63,8 @@ function faultOf(source: Archive, rows: SubjectRows, altered: ReadonlyMap<number
   if (listed.verdict === null)
     return { code: "not-ended", reason: "it has no end yet; the next test in its own archive ends it, then take it in" };
   if (verdictOf(listed.verdict) === null) return nonsense("its verdict cannot be read");
+  const rest = contradiction(listed);
+  if (rest !== null) return nonsense(rest);
   if (rows.journal.length > MOST_OPEN_ROWS) return nonsense(`its open journal has more than ${MOST_OPEN_ROWS} rows`);
   readJournal(source, listed.number);
   return null;

@@ -69,7 +69,10 @@ export function overridersOf(archive: Archive, id: string): RecordLine[] {
 }
 
 /** The record with this id, with an id that begins or ends so and no other does, or `last`: the one started last. */
-export function findRecord(archive: Archive, wanted: string): FoundRecord {
+export const findRecord = (archive: Archive, wanted: string): FoundRecord => readRecord(archive, findId(archive, wanted));
+
+/** As `findRecord`, of a record that need not be readable. */
+export function findId(archive: Archive, wanted: string): string {
   const ids = guarded(archive.path, () => candidates(archive, wanted));
   const [id] = ids;
   if (id === undefined) throw unknownRecord(archive, wanted);
@@ -82,7 +85,7 @@ export function findRecord(archive: Archive, wanted: string): FoundRecord {
         .join(", ")}${ids.length > 5 ? ", …" : ""}.`,
       "Give more of the id.",
     );
-  return readRecord(archive, id);
+  return id;
 }
 
 function candidates(archive: Archive, wanted: string): string[] {

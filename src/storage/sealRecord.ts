@@ -6,8 +6,9 @@ import { readJournal } from "./journal.ts";
 import type { MachineKey } from "./key.ts";
 import type { Archive } from "./open.ts";
 import { packJournal } from "./pack.ts";
+import { knowsSeals } from "./sealedJournal.ts";
 import { appendEntry } from "./sealing.ts";
-import { sqliteCode } from "./trouble.ts";
+import { guarded, sqliteCode } from "./trouble.ts";
 
 /** What a record is sealed with. */
 export interface Sealing {
@@ -21,6 +22,13 @@ export interface Sealing {
 /** The number a test got from the key's counter; to be called in the transaction that writes its start. */
 export function insertAttempt({ db }: Archive, record: number, key: string, attempt: number): void {
   db.prepare("insert into attempts (record, key, attempt) values (?, ?, ?)").run(record, key, attempt);
+}
+
+/** Numbers given to records that are not sealed yet. */
+export function pendingAttempts(archive: Archive, key: string): number[] {
+  if (!knowsSeals(archive)) return [];
+  const ask = archive.db.prepare<[string], number>("select attempt from attempts where key = ?").pluck();
+  return guarded(archive.path, () => ask.all(key));
 }
 
 /**

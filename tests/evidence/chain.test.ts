@@ -86,7 +86,7 @@ describe("a chain", () => {
     const other = chainOf(3, newKey(), "c9");
     if (!one || !two || !other[1]) throw new Error("no entries");
     expect(chainFindings([one, two, { ...other[1], chain: "c1" }])).toContainEqual({ kind: "forked", chain: "c1", number: 2 });
-    expect(chainFindings([one, { ...other[1], chain: "c1" }])).toEqual([{ kind: "forked", chain: "c1", number: 2 }]);
+    expect(chainFindings([one, { ...other[1], chain: "c1" }])).toContainEqual({ kind: "forked", chain: "c1", number: 2 });
   });
 
   it("tells attempts that left no record", () => {
