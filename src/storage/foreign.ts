@@ -79,7 +79,7 @@ function refuseFile(path: string): void {
   throw new StaunchError({
     code: "archive-unclosed",
     message: `${path} was not closed cleanly: a rollback journal lies beside it.`,
-    hint: "Open it once on the machine that wrote it, or take what can be read with: staunch records rescue",
+    hint: "Open it once on the machine that wrote it, or take what can be read with: staunch records rescue FILE -o NEW",
     exit: EXIT.storage,
   });
 }

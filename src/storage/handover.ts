@@ -6,7 +6,7 @@ import { type Archive, openArchive } from "./open.ts";
 import { startOf } from "./recordRows.ts";
 import { standings } from "./standings.ts";
 import { subjectReader, subjectWriter } from "./subjectRows.ts";
-import { guarded } from "./trouble.ts";
+import { endReading, guarded } from "./trouble.ts";
 
 export interface Handover {
   /** Id of the new archive; the chains in it keep those of the archives that sealed. */
@@ -53,7 +53,7 @@ function copyRecords(from: Archive, into: Archive, ids: readonly string[]): Pick
       gaugeRows(from, gauges, (record) => wanted.has(record)),
     );
   } finally {
-    from.db.exec("commit");
+    endReading(from);
   }
   return { id: into.id, records: ids.length, besides };
 }

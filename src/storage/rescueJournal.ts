@@ -65,8 +65,10 @@ export function unsealedOf({ listed, rows, wasSealed, isSound }: Known, { ended,
       journal.rows.length === 0 ? "its journal is lost" : `its journal breaks off after ${events}, its verdict was given on all of it`,
     );
   }
-  if (isWhole) return { word: "unfinished", journal, what: null };
+  const again = "its verdict is lost; its journal is whole, and the next test in the new archive judges it again";
+  if (isWhole) return { word: "unfinished", journal, what: ended.has(listed.number) ? again : null };
   if (ended.has(listed.number)) return lost("its verdict is lost, and its journal is not whole");
+  if (journal.rows.length === 0 && behind > 0) return lost("the beginning of its journal is lost");
   if (journal.rows.length === 0 && !isSound && !attempts.has(listed.number)) return lost("its journal is lost");
   const gap = `its journal breaks off after ${events}; ${behind} behind the gap ${behind === 1 ? "was" : "were"} left out`;
   return { word: "unfinished", journal, what: behind > 0 ? gap : null };

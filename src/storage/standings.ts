@@ -36,7 +36,7 @@ export function* standings(archive: Archive, trusted: ReadonlySet<string>, subje
       yield { kind: "record", subject: id, standing, found: null };
     }
   } finally {
-    db.exec("commit");
+    endReading(archive);
   }
 }
 

@@ -58,14 +58,14 @@ const notAnArchive: Say = (path, cause) =>
   dataError(
     "not-an-archive",
     `${path} is not a Staunch archive.`,
-    "Choose the right file with --archive FILE; this one has been left alone.",
+    "Choose the right file with --archive FILE; this one has been left alone. If it was an archive once: staunch records rescue FILE -o NEW",
     cause,
   );
 const damaged: Say = (path, cause) =>
   dataError(
     "archive-damaged",
     `${path} is damaged: part of it is missing or makes no sense.`,
-    "Work on a copy of the file, and fetch the last good copy or handover of these records.",
+    "Make a new archive of what can be read: staunch records rescue FILE -o NEW. Then merge the last good copy or handover into it.",
     cause,
   );
 
@@ -109,6 +109,16 @@ export function guarded<T>(path: string, action: () => T): T {
   try {
     return action();
   } catch (error) {
+    throw archiveError(error, path);
+  }
+}
+
+/** Ends a transaction; on a torn page SQLite refuses to end it well. */
+export function endReading({ db, path }: { db: Database.Database; path: string }): void {
+  try {
+    if (db.inTransaction) db.exec("commit");
+  } catch (error) {
+    if (db.inTransaction) db.exec("rollback");
     throw archiveError(error, path);
   }
 }
