@@ -4,6 +4,7 @@ import type { Archive } from "./open.ts";
 import { bareRecords, besideHead } from "./recordCopies.ts";
 import { type FoundEntry, sealedEntries } from "./sealedEntries.ts";
 import type { EntryKind, SealedHead } from "./sealHead.ts";
+import { endReading } from "./trouble.ts";
 
 /** One sealed entry, or a record without one, after it was looked at. */
 export interface Looked {
