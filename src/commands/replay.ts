@@ -1,17 +1,15 @@
 import { lastValueFrom, tap } from "rxjs";
-import { EXIT, type ExitCode, usageError } from "../core/errors.ts";
+import { usageError } from "../core/errors.ts";
 import type { Verdict } from "../core/record.ts";
-import { plainText } from "../core/text.ts";
 import { QueueClock } from "../links/queueClock.ts";
 import { recordedLink } from "../links/recorded.ts";
 import { runSession } from "../session/session.ts";
 import type { Command, Context } from "./command.ts";
-import { exitOf } from "./judge.ts";
+import { compared, verdictJson } from "./replayCompare.ts";
 import { replayOnScreen } from "./replayScreen.ts";
 import { type Played, playedFrom } from "./replaySource.ts";
 import { type SectionWords, sectionOptions } from "./section.ts";
 import { PlainTest } from "./testOutput.ts";
-import { differences } from "./verdictDifferences.ts";
 import { commandLine, readWords } from "./words.ts";
 
 /** Words as they were given; they are read when the command runs. */
@@ -26,6 +24,7 @@ export interface ReplayOptions extends SectionWords {
   resolution?: string;
   accuracy?: string;
   speed?: string;
+  trust?: string[];
   plain?: boolean;
   json?: boolean;
   events?: boolean;
@@ -39,6 +38,7 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): R
     "staunch replay recording.csv --method en1610-la --dn 150 --plain",
   ]);
   let chosen: ReplayOptions | null = null;
+  const more = (word: string, before: string[]): string[] => [...before, word];
   sectionOptions(line)
     .argument("<record or file>", 'a record\'s id, "last", a CSV of readings, or an archive ending in .staunch')
     .argument("[record]", "which record of that archive; not needed when it holds one")
@@ -49,6 +49,7 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): R
     .option("--resolution <pressure>", 'smallest step of the gauge of a CSV: "1 Pa"')
     .option("--accuracy <error>", 'its error: "0.1 %" of the reading, or "2 Pa"')
     .option("--speed <n>", "so many times life speed (the screen: 1 to 1000); left out, the screen plays at life speed, lines come at once")
+    .option("--trust <key>", "a fingerprint or a file with a public key whose seal is good; may be given again", more, [])
     .option("--plain", "lines instead of a screen")
     .option("--json", "one JSON object at the end")
     .option("--events", "JSON lines as they happen")
@@ -65,10 +66,12 @@ Keys of the screen:
   left right  a second              [ ]         a reading
   p n         an event              Home End    the ends
   g           go to a typed time    b           bytes of the gauge line
-  v           figures, recorded and replayed
+  v           figures, recorded and now, and what lies between
+  r u         what if: the other rule, spikes left in
   w           as recorded, or what if
   e           the verdict, had it been stopped here
-  down        next page of text     q           leave`;
+  down        next page of text     ?           these keys
+  q           leave`;
 
 function speedOf({ speed }: ReplayOptions): number | null {
   if (speed === undefined) return null;
@@ -80,24 +83,6 @@ function speedOf({ speed }: ReplayOptions): number | null {
 function paceOf(options: ReplayOptions, { clock }: Context["io"]): { pace?: { factor: number; clock: Context["io"]["clock"] } } {
   const factor = speedOf(options);
   return factor === null ? {} : { pace: { factor, clock } };
-}
-
-/** Says whether the verdict came out as recorded; the exit code is 1 when it did not. */
-function compare({ before, changes }: Played, verdict: Verdict, io: Context["io"], say: (text: string) => void): ExitCode {
-  if (changes.length > 0) {
-    const was = before === null ? "there is no recorded verdict" : `the recorded verdict is ${before.verdict.toUpperCase()}`;
-    say(`what if: ${changes.map((one) => plainText(one, 80)).join(", ")}; ${was}, and nothing was changed`);
-  }
-  if (before === null || changes.length > 0) return exitOf(verdict.verdict);
-  const parted = differences(before, verdict);
-  if (parted.length === 0) say("replay: the verdict is the recorded one, to the last digit");
-  else if (before.judge_version !== verdict.judge_version) {
-    io.err(`staunch: judged differently now (judge ${verdict.judge_version}, recorded by ${before.judge_version}): ${parted.join("; ")}.`);
-  } else {
-    io.err(`staunch: the verdict is not the recorded one: ${parted.join("; ")}.`);
-    return EXIT.fail;
-  }
-  return exitOf(verdict.verdict);
 }
 
 /** Every line of it as it comes, without a screen. */
@@ -128,13 +113,16 @@ export const replay: Command<ReplayOptions> = {
     const speed = speedOf(options);
     const played = await playedFrom(options, context);
     const data = options.json === true || options.events === true;
-    const plain = new PlainTest(io, played.start, { json: options.json === true, events: options.events === true });
+    const say = (text: string): void => (data ? io.err(text) : io.out(text));
+    const wants = { json: options.json === true, events: options.events === true, whatIf: played.changes };
+    const plain = new PlainTest(io, played.start, wants);
     const terminal = options.plain === true || data ? null : io.terminal;
+    if (played.seal !== null) say(played.seal.sentence);
     const verdict =
       terminal === null ? await inLines(played, plain, options, io) : (await replayOnScreen(played, terminal, io, speed ?? 1)).verdict;
     if (verdict === null) throw new Error("a recording ended without a verdict");
-    if (options.json) io.out(JSON.stringify(verdict));
+    if (options.json) io.out(verdictJson(played, verdict));
     else plain.verdict(verdict);
-    return compare(played, verdict, io, (text) => (data ? io.err(text) : io.out(text)));
+    return compared(played, verdict, io, say);
   },
 };

@@ -2,63 +2,100 @@ import { lastValueFrom, tap } from "rxjs";
 import { displayUnit } from "../core/methods/displayUnit.ts";
 import type { RecordStart } from "../core/record.ts";
 import { Film } from "../core/replay/film.ts";
+import { compareVerdicts } from "../core/verdictDifferences.ts";
 import { QueueClock } from "../links/queueClock.ts";
 import { recordedLink } from "../links/recorded.ts";
 import { endedAt } from "../session/endedAt.ts";
 import { runSession } from "../session/session.ts";
+import type { Asked } from "../terminal/screens/replayAsked.ts";
 import type { ReplayFacts } from "../terminal/screens/replayPicture.ts";
 import type { Io, Terminal } from "./io.ts";
 import type { Played } from "./replaySource.ts";
-import { differences } from "./verdictDifferences.ts";
+import { changesOf, isFiltered } from "./replayWhatIf.ts";
+
+type Progress = (share: number) => void;
+
+interface Judging {
+  start: RecordStart;
+  unfiltered: boolean;
+  progress: Progress;
+}
+
+/** Parts in which progress is told. */
+const STEPS = 50;
 
 /** The recording run once through the session, as fast as it goes, and kept. */
-async function filmOf(played: Played, start: RecordStart, unfiltered: boolean): Promise<Film> {
-  const { driver, events, recorded } = played;
+async function filmOf({ driver, events, length, recorded }: Played, { start, unfiltered, progress }: Judging): Promise<Film> {
   const film = new Film(start);
   const link = recordedLink(events, { clock: new QueueClock(start.started_wall_ms), source: start.source, describe: "a replay" });
+  const step = Math.max(1, Math.ceil(length / STEPS));
   await lastValueFrom(
     runSession({ link, driver, start, recorded, unfiltered, journal: () => undefined }).pipe(
-      tap(({ event, readings, turns, judge }) => film.add({ event, readings, turns, view: judge.view(event.at_ms) })),
+      tap(({ event, readings, turns, judge }) => {
+        film.add({ event, readings, turns, view: judge.view(event.at_ms) });
+        if (film.length % step === 0) progress(film.length / length);
+      }),
     ),
   );
   return film.finish();
 }
 
-function factsOf(film: Film, { before, driver }: Played, changes: readonly string[], unfiltered: boolean): ReplayFacts {
+function factsOf(film: Film, { before, driver, seal }: Played, changes: readonly string[], unfiltered: boolean): ReplayFacts {
   const { verdict } = film;
-  const compared = before !== null && verdict !== null && changes.length === 0;
+  const isCompared = before !== null && verdict !== null && changes.length === 0;
   return {
     film,
     unit: displayUnit(film.start.limits),
     before,
-    parted: compared ? differences(before, verdict) : [],
+    comparison: isCompared ? compareVerdicts(before, verdict) : null,
     changes,
+    seal: seal === null ? null : { word: seal.word, what: seal.what },
     endedAt: (index) => endedAt(film, driver, unfiltered, index),
   };
 }
 
-/** Both runs of what is to be looked at: as recorded, and under what is asked for besides. */
-async function filmsOf(played: Played): Promise<{ recorded: ReplayFacts; whatIf: ReplayFacts | null }> {
-  const { start, recordedStart, unfiltered, changes, recorded } = played;
-  // A CSV was recorded as nothing: what is asked for is all there is, and its events can be read once only.
-  if (!recorded || changes.length === 0)
-    return { recorded: factsOf(await filmOf(played, start, unfiltered), played, changes, unfiltered), whatIf: null };
+const eventsOf = (film: Film): Played["events"] => ({
+  *[Symbol.iterator]() {
+    for (let i = 0; i < film.length; i++) yield film.tape.event(i);
+  },
+});
+
+/** As recorded, and under what is asked for besides; `null` when that is nothing. */
+async function filmsOf(played: Played, progress: Progress): Promise<{ recorded: ReplayFacts; whatIf: ReplayFacts | null }> {
+  const { start, recordedStart, unfiltered, changes } = played;
+  const film = await filmOf(played, { start: recordedStart, unfiltered: false, progress });
+  const recorded = factsOf(film, played, [], false);
+  // The film holds the journal packed; a long one is not to be kept twice. That of a CSV has timers and an end of its own in it.
+  if (played.recorded) played.events = eventsOf(film);
+  if (changes.length === 0) return { recorded, whatIf: null };
+  return { recorded, whatIf: factsOf(await filmOf(played, { start, unfiltered, progress }), played, changes, unfiltered) };
+}
+
+/** The same under another rule or filter, chosen on the screen; what was asked for on the command line stays. */
+async function askedOf(played: Played, { rule, unfiltered }: Asked, progress: Progress): Promise<ReplayFacts | null> {
+  const start = { ...played.start, rule };
+  const changes = changesOf({ ...played, start, unfiltered });
+  return changes.length === 0 ? null : factsOf(await filmOf(played, { start, unfiltered, progress }), played, changes, unfiltered);
+}
+
+/** More than these take longer than one likes to look at nothing. */
+const LONG_EVENTS = 20_000;
+
+/** A line that tells how far it has come and is gone afterwards. */
+function progressLine({ stdout }: Terminal, length: number): { progress: Progress; done(): void } {
+  if (length < LONG_EVENTS) return { progress: () => undefined, done: () => undefined };
+  const write = (text: string): void => void (stdout.writable && stdout.write(text));
   return {
-    recorded: factsOf(await filmOf(played, recordedStart, false), played, [], false),
-    whatIf: factsOf(await filmOf(played, start, unfiltered), played, changes, unfiltered),
+    progress: (share) => write(`\rGoing through ${length} events once: ${Math.floor(100 * Math.min(1, share))} %`),
+    done: () => write("\r\u001b[K"),
   };
 }
 
-/** More than these take a few seconds. */
-const LONG_EVENTS = 50_000;
-
 /** Plays it on the screen until the viewer has seen enough, or the terminal is gone; the film of what was asked for. */
 export async function replayOnScreen(played: Played, terminal: Terminal, io: Io, speed: number): Promise<Film> {
-  if (Array.isArray(played.events) && played.events.length > LONG_EVENTS)
-    io.err(`staunch: going through ${played.events.length} events once; then every moment is at hand.`);
-  const facts = await filmsOf(played);
-  // The films hold the journal packed; a long one is not to be kept twice.
-  played.events = [];
+  const { progress, done } = progressLine(terminal, played.length);
+  progress(0);
+  const facts = await filmsOf(played, progress).finally(done);
   const { runReplayScreen } = await import("../terminal/runReplay.tsx");
   let close = (): void => undefined;
   const closed = new Promise<void>((resolve) => {
@@ -66,7 +103,19 @@ export async function replayOnScreen(played: Played, terminal: Terminal, io: Io,
   });
   const offInterrupt = io.onInterrupt(() => close());
   try {
-    const place = { ...terminal, ...facts, speed, clock: io.clock, plays: true, env: { ...io.env } };
+    const asked: Asked = { rule: played.start.rule, unfiltered: played.unfiltered };
+    const ask = (wanted: Asked, tell: Progress): Promise<ReplayFacts | null> => askedOf(played, wanted, tell);
+    const place = {
+      ...terminal,
+      ...facts,
+      asked,
+      filters: isFiltered(played.start),
+      ask,
+      speed,
+      clock: io.clock,
+      plays: true,
+      env: { ...io.env },
+    };
     const screen = await runReplayScreen({ ...place, onClose: () => close(), onError: () => close() });
     await closed;
     screen.close();

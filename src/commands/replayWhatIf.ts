@@ -9,11 +9,23 @@ import { ruleFrom } from "./judge.ts";
 import type { ReplayOptions } from "./replay.ts";
 import { methodFrom, pipeFrom } from "./section.ts";
 
-interface Changed {
+/** What is asked for beside what was recorded. */
+export interface WhatIf {
+  /** What it is to be judged as. */
   start: RecordStart;
+  /** What it was recorded as; of a CSV, what its method says. */
   recordedStart: RecordStart;
-  changes: readonly string[];
+  unfiltered: boolean;
+  /** Method, section and tolerance that are other than recorded, in words; rule and filter are told by `changesOf`. */
+  besides: readonly string[];
 }
+
+/** All that is other than it was recorded, in words; empty: nothing. */
+export const changesOf = ({ start, recordedStart, unfiltered, besides }: WhatIf): string[] => [
+  ...besides,
+  ...(start.rule === recordedStart.rule ? [] : [`rule ${start.rule}`]),
+  ...(unfiltered ? ["unfiltered"] : []),
+];
 
 /** `"3 %"` of the test pressure, or `"2 mbar"` → pascal about it. StaunchErrors: `tolerance-unreadable`, and those of pressures. */
 function toleranceFrom(text: string, limits: Limits): number {
@@ -30,38 +42,41 @@ function toleranceFrom(text: string, limits: Limits): number {
 const withTolerance = (start: RecordStart, text: string | undefined): RecordStart =>
   text === undefined ? start : { ...start, limits: { ...start.limits, startTolerance_Pa: toleranceFrom(text, start.limits) } };
 
+/** Whether spikes are taken out of such a test at all. */
+export const isFiltered = (start: RecordStart): boolean => start.limits.water === undefined && !isKeyed(start);
+
 /** Whether spikes are to be left in. A StaunchError `unfiltered-unfit` where nothing is filtered. */
-export function unfilteredFrom({ unfiltered }: ReplayOptions, start: RecordStart): boolean {
-  if (unfiltered === true && (start.limits.water !== undefined || isKeyed(start)))
+function unfilteredFrom({ unfiltered }: ReplayOptions, start: RecordStart): boolean {
+  if (unfiltered === true && !isFiltered(start))
     throw usageError("unfiltered-unfit", "Only an air test with a gauge is filtered.", "Leave --unfiltered out.");
   return unfiltered === true;
 }
 
-const spoken = ({ tolerance, unfiltered }: ReplayOptions): string[] => [
-  ...(tolerance === undefined ? [] : [`tolerance ${tolerance.trim()}`]),
-  ...(unfiltered === true ? ["unfiltered"] : []),
-];
+const toleranceWords = ({ tolerance }: ReplayOptions): string[] => (tolerance === undefined ? [] : [`tolerance ${tolerance.trim()}`]);
 
-/** A CSV has nothing that it was recorded as; only what goes beyond a method is a change. */
-export function asIs(start: RecordStart, options: ReplayOptions): Changed & { unfiltered: boolean } {
-  const told = withTolerance(start, options.tolerance);
-  return { start: told, recordedStart: told, changes: spoken(options), unfiltered: unfilteredFrom(options, start) };
-}
+/** A CSV has nothing that it was recorded as; only what goes beyond a method and a rule is a change. */
+export const asIs = (start: RecordStart, options: ReplayOptions): WhatIf => ({
+  start: withTolerance(start, options.tolerance),
+  recordedStart: start,
+  unfiltered: unfilteredFrom(options, start),
+  besides: toleranceWords(options),
+});
 
 /** The same record under another method, section, tolerance or rule; the very same start when nothing else is asked for. */
-export async function changed(recordedStart: RecordStart, options: ReplayOptions, io: Context["io"]): Promise<Changed> {
+export async function changed(recordedStart: RecordStart, options: ReplayOptions, io: Context["io"]): Promise<WhatIf> {
   const pipe = pipeFrom(options);
   const resized = Object.values(pipe).some((value) => value != null);
   const limits = options.method === undefined && !resized ? recordedStart.limits : await limitsUnder(recordedStart, options, io);
   const rule = options.rule === undefined ? recordedStart.rule : ruleFrom(options.rule);
-  const changes = [
+  const unfiltered = unfilteredFrom(options, recordedStart);
+  const besides = [
     ...(options.method === undefined ? [] : [`method ${limits.method.id}`]),
     ...(resized ? ["section told anew"] : []),
-    ...(options.rule === undefined ? [] : [`rule ${rule}`]),
-    ...spoken(options),
+    ...toleranceWords(options),
   ];
-  if (changes.length === 0) return { start: recordedStart, recordedStart, changes };
-  return { start: withTolerance({ ...recordedStart, limits, rule }, options.tolerance), recordedStart, changes };
+  const asked = { recordedStart, unfiltered, besides };
+  if (changesOf({ ...asked, start: { ...recordedStart, rule } }).length === 0) return { ...asked, start: recordedStart };
+  return { ...asked, start: withTolerance({ ...recordedStart, limits, rule }, options.tolerance) };
 }
 
 async function limitsUnder(start: RecordStart, options: ReplayOptions, io: Context["io"]): Promise<Limits> {

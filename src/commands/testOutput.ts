@@ -1,7 +1,7 @@
 import type { LiveView, Turn } from "../core/judging/view.ts";
 import { displayUnit } from "../core/methods/displayUnit.ts";
 import type { RecordStart, Verdict } from "../core/record.ts";
-import { plainText } from "../core/text.ts";
+import { plainJson, plainText } from "../core/text.ts";
 import { sourceWord, tickDue, tickLine, turnLine, verdictLines } from "../terminal/plain.ts";
 import type { Io } from "./io.ts";
 
@@ -13,9 +13,13 @@ export class PlainTest {
   readonly #unit: string;
   #ticked_s = 0;
 
-  constructor(io: Io, start: RecordStart, wants: { json: boolean; events: boolean }) {
-    this.#say = wants.json || wants.events ? (text) => io.err(text) : (text) => io.out(text);
-    this.#data = wants.events ? (value) => io.out(JSON.stringify(value)) : null;
+  /** `whatIf`: what is other than it was recorded; then no line and no event can be taken for the record's own. */
+  constructor(io: Io, start: RecordStart, wants: { json: boolean; events: boolean; whatIf?: readonly string[] }) {
+    const { json, events, whatIf = [] } = wants;
+    const head = whatIf.length === 0 ? "" : "what if: ";
+    this.#say = json || events ? (text) => io.err(head + text) : (text) => io.out(head + text);
+    const marked = (value: object): object => (whatIf.length === 0 ? value : { ...value, what_if: whatIf });
+    this.#data = events ? (value) => io.out(plainJson(marked(value))) : null;
     this.#start = start;
     this.#unit = displayUnit(start.limits);
   }
@@ -45,7 +49,7 @@ export class PlainTest {
     const { accuracy_fraction, accuracy_Pa } = this.#start.gauge;
     if (accuracy_fraction === null && accuracy_Pa === null && verdict.water === undefined)
       this.#say("gauge: its accuracy was not told (--accuracy), so the figure after ± holds its steps, noise and timing only");
-    this.#say(`record: ${verdict.record ?? "none"}`);
+    this.#say(`record: ${plainText(verdict.record ?? "none", 60)}`);
     this.#data?.({ event: "verdict", verdict });
   }
 }

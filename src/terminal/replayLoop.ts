@@ -1,6 +1,8 @@
 import type { Clock } from "../core/link.ts";
 import { every, pacer } from "./parts/pacing.ts";
 import type { ReplayKey } from "./parts/replayKeys.ts";
+import type { Asked } from "./screens/replayAsked.ts";
+import type { ReplayFacts } from "./screens/replayPicture.ts";
 import { firstReplay, nextReplay, type ReplayEvent, type ReplayScreenFacts, type ReplayState } from "./screens/replayState.ts";
 import { FRAME_MS } from "./testLoop.ts";
 
@@ -8,6 +10,8 @@ export interface ReplayLoopParts {
   facts: ReplayScreenFacts;
   /** The viewer's own time. */
   clock: Clock;
+  /** Judges it again under another rule or filter; `null`: that is as recorded. `tell` hears how far it has come. */
+  ask(asked: Asked, tell: (share: number) => void): Promise<ReplayFacts | null>;
   /** Play from the first moment on. */
   plays: boolean;
   draw(state: ReplayState): void;
@@ -19,6 +23,7 @@ export class ReplayLoop {
   state: ReplayState;
   readonly #parts: ReplayLoopParts;
   readonly #pace: ReturnType<typeof pacer>;
+  #stopped = false;
   #stopTicking: () => void = () => undefined;
 
   constructor(parts: ReplayLoopParts) {
@@ -36,6 +41,7 @@ export class ReplayLoop {
   }
 
   stop(): void {
+    this.#stopped = true;
     this.#stopTicking();
     this.#pace.stop();
   }
@@ -43,7 +49,9 @@ export class ReplayLoop {
   key(keys: readonly ReplayKey[]): void {
     for (const key of keys) {
       if (key === "close") return this.#parts.onClose();
+      const { asking } = this.state;
       this.#fold({ kind: "key", key, real_ms: this.#parts.clock.now_ms() });
+      if (this.state.asking !== null && asking === null) this.#ask(this.state.asking);
     }
   }
 
@@ -52,7 +60,15 @@ export class ReplayLoop {
     this.#parts.draw(this.state);
   }
 
+  #ask(asked: Asked): void {
+    const tell = (share: number): void => this.#fold({ kind: "judging", share });
+    const failed = (error: unknown): void =>
+      this.#fold({ kind: "not-judged", why: error instanceof Error ? error.message : String(error) });
+    this.#parts.ask(asked, tell).then((facts) => this.#fold({ kind: "judged", facts }), failed);
+  }
+
   #fold(event: ReplayEvent): void {
+    if (this.#stopped) return;
     this.state = nextReplay(this.state, event);
     this.#pace.want();
   }

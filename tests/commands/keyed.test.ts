@@ -90,7 +90,7 @@ describe("test --gauge keyed:// with a method of air", () => {
     const { archive } = await typed(["--json"], WHOLE);
     const floor = testIo();
     await replay.run({ what: "last", method: "uk-shw509", rule: "guarded", json: true }, { io: floor, archive, program: PROGRAM });
-    expect(JSON.parse(floor.outText.join(""))).toMatchObject({ verdict: "pass", method: { id: "uk-shw509" } });
+    expect(JSON.parse(floor.outText.join("")).judged).toMatchObject({ verdict: "pass", method: { id: "uk-shw509" } });
   });
 
   it.each([

@@ -57,6 +57,7 @@ describe("without a screen", () => {
       const { io, code } = await run([...words], archive);
       expect(code).toBe(0);
       expect(io.outText.join("\n")).toContain("replay: the verdict is the recorded one, to the last digit");
+      expect(io.outText.filter((line) => /^≠/.test(line))).toEqual([]);
     }
   });
 
@@ -79,9 +80,84 @@ describe("without a screen", () => {
     const bytes = readFileSync(path);
     const { io } = await run(["last", "--json", ...words], path);
     expect(io.errText.join("\n")).toContain(`what if: ${told}; the recorded verdict is PASS, and nothing was changed`);
-    expect(JSON.parse(io.outText.join(""))).toMatchObject({ schema: "staunch/verdict/1", ...wanted });
+    const { schema, recorded, judged, ...rest } = JSON.parse(io.outText.join(""));
+    // Nothing that reads a verdict can take it for the record's.
+    expect([schema, recorded.verdict, recorded.rule]).toEqual(["staunch/what-if/1", "pass", "simple"]);
+    expect(Object.keys(rest).sort()).toEqual(["record", "seal", "what_if"]);
+    expect(judged).toMatchObject({ schema: "staunch/verdict/1", ...wanted });
+    expect(io.errText.filter((line) => !/^(what if: |seal: |[ =≠] )/.test(line))).toEqual([]);
     expect(readFileSync(path).equals(bytes)).toBe(true);
     expect((await run(["last", "--plain"], path)).io.outText.join("\n")).toContain("to the last digit");
+  });
+
+  it("every line of a what-if says so, and the figures stand beside the recorded ones", async () => {
+    const { io } = await run(["last", "--plain", "--rule", "guarded", "--method", "en1610-ld"], await archived());
+    const [seal, ...lines] = io.outText;
+    expect(seal).toBe("seal: none, it ended without one");
+    expect(lines.filter((line) => !/^(what if: |[ =≠] )/.test(line))).toEqual([]);
+    expect(lines).toContain("what if: VOID: this attempt proves nothing");
+    expect(lines).toContain("≠ verdict         PASS                 VOID                 other");
+    expect(lines).toContain("≠ rule            simple               guarded              other");
+    expect(lines.find((line) => line.startsWith("  figure"))).toMatch(/recorded +what if +difference$/);
+  });
+
+  it("every event of a what-if says so", async () => {
+    const { io } = await run(["last", "--events", "--unfiltered"], await archived());
+    const events = io.outText.map((line) => JSON.parse(line));
+    expect(events.at(-1).event).toBe("verdict");
+    expect(events.filter(({ what_if }) => JSON.stringify(what_if) !== '["unfiltered"]')).toEqual([]);
+  });
+
+  it("what was recorded already is no what-if", async () => {
+    const { io } = await run(["last", "--json", "--rule", "simple"], await archived());
+    expect(JSON.parse(io.outText.join("")).schema).toBe("staunch/verdict/1");
+    expect(io.errText.at(-1)).toBe("replay: the verdict is the recorded one, to the last digit");
+  });
+
+  it("figure beside figure, with units and what lies between", async () => {
+    const path = await archived();
+    const bent = openArchive(path, { mode: "write" });
+    bent.db.prepare("update ends set verdict = json_set(verdict, '$.hold.drop_Pa', json_extract(verdict, '$.hold.drop_Pa') + 25)").run();
+    bent.close();
+    const { io, code } = await run(["last", "--plain"], path);
+    expect(code).toBe(1);
+    const row = io.outText.find((line) => line.startsWith("≠ drop"));
+    const [, before, now] = /^≠ drop +(\d+\.\d{3}) mbar +(\d+\.\d{3}) mbar +-0\.250 mbar$/.exec(row ?? "") ?? [];
+    expect(Number(before) - Number(now)).toBeCloseTo(0.25, 2);
+    expect(io.outText.filter((line) => /^≠/.test(line))).toHaveLength(1);
+    expect(io.outText.filter((line) => /^= /.test(line)).length).toBeGreaterThan(12);
+  });
+
+  it.each([
+    ["the last digits only", "json_extract(verdict, '$.hold.drop_Pa') * (1 + 1e-12)", 0, "the verdict is the recorded one, to six digits"],
+    ["the sixth digit", "json_extract(verdict, '$.hold.drop_Pa') * (1 + 2e-5)", 1, "the verdict is not the recorded one: hold.drop_Pa"],
+  ])("a drop that differs in %s", async (_what, sql, exit, words) => {
+    const path = await archived();
+    const bent = openArchive(path, { mode: "write" });
+    bent.db.prepare(`update ends set verdict = json_set(verdict, '$.hold.drop_Pa', ${sql})`).run();
+    bent.close();
+    const { io, code } = await run(["last", "--plain"], path);
+    expect(code).toBe(exit);
+    expect([...io.outText, ...io.errText].join("\n")).toContain(words);
+  });
+
+  it("another judge's verdict is judged differently now, never altered; the same one is the recorded one", async () => {
+    const path = await archived();
+    const bent = openArchive(path, { mode: "write" });
+    const judge = (sql: string) => bent.db.prepare(`update ends set verdict = json_set(verdict, '$.judge_version', 0 ${sql})`).run();
+    judge("");
+    const same = await run(["last", "--plain"], path);
+    expect([same.code, same.io.outText.at(-1)]).toEqual([
+      0,
+      "replay: the verdict is the recorded one, to the last digit (judge 0 recorded it, judge 1 judged it now)",
+    ]);
+    judge(", '$.hold.drop_Pa', 1");
+    const other = await run(["last", "--plain"], path);
+    bent.close();
+    const said = other.io.errText.join("\n");
+    expect(other.code).toBe(0);
+    expect(said).toContain("judged differently now (judge 1, recorded by 0): hold.drop_Pa 1 became");
+    expect([...other.io.outText, said].join("\n").toLowerCase()).not.toContain("altered");
   });
 
   it("spikes left in are seen in the figures", async () => {
@@ -90,7 +166,7 @@ describe("without a screen", () => {
       JSON.parse(io.outText.join("")),
     );
     expect(as.remarks).toContainEqual(expect.objectContaining({ code: "spikes" }));
-    expect(other.remarks).not.toContainEqual(expect.objectContaining({ code: "spikes" }));
+    expect(other.judged.remarks).not.toContainEqual(expect.objectContaining({ code: "spikes" }));
   });
 
   it("a record that was altered is found out, with exit code 1", async () => {

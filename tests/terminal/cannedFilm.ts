@@ -69,12 +69,16 @@ export const factsOf = (film: Film, over: Partial<ReplayFacts> = {}): ReplayFact
   film,
   unit: "mbar",
   before: PASSED,
-  parted: [],
+  comparison: { same: "to the last digit", parted: [] },
   changes: [],
+  seal: { word: "sealed", what: "" },
   endedAt: (index) => (index < film.length - 1 ? VOIDED : film.verdict),
   ...over,
 });
 
+/** Judged as it was tested. */
+export const AS_TESTED = { asked: { rule: "simple", unfiltered: false }, filters: true } as const;
+
 /** Standing at the start on a terminal of that size. */
 export const cannedReplay = (columns: number, rows: number, over: Partial<ReplayFacts> = {}, colour = false): ReplayState =>
-  firstReplay({ recorded: factsOf(cannedFilm(), over), whatIf: null, speed: 10, columns, rows, colour });
+  firstReplay({ recorded: factsOf(cannedFilm(), over), whatIf: null, ...AS_TESTED, speed: 10, columns, rows, colour });

@@ -2,8 +2,9 @@ import { Console } from "node:console";
 import { EventEmitter } from "node:events";
 import { afterEach, expect, test, vi } from "vitest";
 import { QueueClock } from "../../src/links/queueClock.ts";
+import type { ReplayLoopParts } from "../../src/terminal/replayLoop.ts";
 import { runReplayScreen } from "../../src/terminal/runReplay.tsx";
-import { cannedFilm, factsOf } from "./cannedFilm.ts";
+import { AS_TESTED, cannedFilm, factsOf } from "./cannedFilm.ts";
 import { FakeScreen, fakeKeyboard } from "./fakeTerminal.ts";
 
 class Host extends EventEmitter {
@@ -17,14 +18,17 @@ Object.assign(console, { Console });
 let open: { close(): void } | null = null;
 afterEach(() => open?.close());
 
-async function started(speed: number, plays = true) {
+/** Answers with a film of other rules. */
+const other = () => factsOf(cannedFilm(), { changes: ["rule guarded"], comparison: null });
+
+async function started(speed: number, plays = true, ask: ReplayLoopParts["ask"] = async () => other()) {
   const clock = new QueueClock();
   const keyboard = fakeKeyboard();
   const screen = new FakeScreen(80, 24);
   const host = new Host();
   const onClose = vi.fn();
   const onError = vi.fn();
-  const facts = { recorded: factsOf(cannedFilm()), whatIf: null, speed, plays, clock };
+  const facts = { recorded: factsOf(cannedFilm()), whatIf: null, ...AS_TESTED, ask, speed, plays, clock };
   const handle = await runReplayScreen({ ...facts, stdin: keyboard, stdout: screen.asStream(), env: {}, host, onClose, onError });
   open = handle;
   return { clock, keyboard, screen, host, handle, onClose, onError };
@@ -91,7 +95,7 @@ test("lays itself out anew when the terminal changes; one that is gone ends it",
   const { screen, keyboard, onError } = await started(1, false);
   await shows(screen, "[ IDLE ]");
   screen.resize(120, 40);
-  await shows(screen, "e stopped here");
+  await shows(screen, "v figures · ? keys");
   screen.emit("error", new Error("write EIO"));
   expect(onError).toHaveBeenCalledTimes(1);
   expect(keyboard.raw).toBe(false);

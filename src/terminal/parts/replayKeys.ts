@@ -21,6 +21,9 @@ export type ReplayKey =
   | "bytes"
   | "figures"
   | "what-if"
+  | "rule"
+  | "unfiltered"
+  | "help"
   | "ended"
   | "page"
   | `type ${string}`;
@@ -47,7 +50,10 @@ const LETTERS: Readonly<Record<string, ReplayKey | undefined>> = {
   b: "bytes",
   v: "figures",
   w: "what-if",
+  r: "rule",
+  u: "unfiltered",
   e: "ended",
+  "?": "help",
   "\r": "enter",
 };
 

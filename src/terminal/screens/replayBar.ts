@@ -3,7 +3,9 @@ import type { Mark, MarkKind } from "../../core/replay/marks.ts";
 import { plainText } from "../../core/text.ts";
 import { duration } from "../figures.ts";
 import { type Line, plainLine, spread } from "../parts/line.ts";
-import { type ReplayState, shown } from "./replayState.ts";
+import { shown } from "./replayAsked.ts";
+import { LEGEND } from "./replayHelp.ts";
+import type { ReplayState } from "./replayState.ts";
 
 const SIGNS: Readonly<Record<Exclude<MarkKind, "phase">, string>> = {
   alarm: "!",
@@ -19,8 +21,6 @@ const SIGNS: Readonly<Record<Exclude<MarkKind, "phase">, string>> = {
 
 /** Of several in one cell the first of these is shown. */
 const ORDER: readonly MarkKind[] = ["alarm", "link-down", "end", "phase", "top-up", "link-up", "key", "zero", "ask", "note"];
-
-const LEGEND = "C S T H V phase · ! alarm · ? asked · + topped up · ○ × line · k key · 0 zero · ■ end";
 
 const signOf = (mark: Mark): string => (mark.kind === "phase" ? (mark.phase ?? "·").charAt(0).toUpperCase() : SIGNS[mark.kind]);
 
@@ -67,7 +67,9 @@ export function placeRow(state: ReplayState): Line {
   const { film } = shown(state);
   const run = player.running === null ? "‖" : "▶";
   const count = film.readings.countUpTo(player.index);
-  const left = ` ${run} ×${player.speed} · ${tapeTime(film, player.at_ms)} of ${tapeTime(film, film.to_ms)} · reading ${count} of ${film.readings.length}`;
+  const toGo = duration((film.to_ms - player.at_ms) / 1000, "up");
+  const time = `${tapeTime(film, player.at_ms)} of ${tapeTime(film, film.to_ms)} · ${toGo} to go`;
+  const left = ` ${run} ×${player.speed} · ${time} · reading ${count} of ${film.readings.length}`;
   const mark = film.markAt(player.index);
   const on =
     mark !== null && mark.index === player.index
@@ -90,11 +92,14 @@ export function replayKeysRow(state: ReplayState): Line {
     ];
   }
   if (state.notice !== null) return plainLine(` ${plainText(state.notice, 200)}`, { bold: true });
-  const wide = state.columns >= WIDE_COLUMNS;
-  const also = state.whatIf === null ? "" : !wide ? " w" : state.showsWhatIf ? " · w as recorded" : " · w what if";
-  return plainLine(` ${wide ? LONG_KEYS : KEYS}${also} · q`, { dim: true });
+  const also = state.whatIf === null ? "" : state.showsWhatIf ? " · w as recorded" : " · w what if";
+  const keys = KEYS.find((text) => text.length + also.length < state.columns) ?? KEYS.at(-1);
+  return plainLine(` ${keys}${also}`, { dim: true });
 }
 
-const WIDE_COLUMNS = 118;
-const KEYS = "space play · ←→ 1 s · [] reading · np event · g time · +- · b bytes · v e";
-const LONG_KEYS = "space play · ←→ 1 s · [] reading · np event · g time · +- · b bytes · v figures · e stopped here";
+/** The longest that fits. */
+const KEYS = [
+  "space play · ←→ second · [] reading · np event · g time · +- speed · b bytes · v figures · ? keys · q leave",
+  "space play · ←→ 1 s · [] reading · np event · g time · +- speed · ? keys · q",
+  "space play · ←→ [] np · g time · +- speed · ? keys · q leave",
+];

@@ -1,6 +1,6 @@
+import type { Film } from "../../core/replay/film.ts";
 import { faster, home, type Player, pause, play, stepMark, stepReading, stepSeconds, toEnd } from "../../core/replay/player.ts";
 import type { ReplayKey } from "../parts/replayKeys.ts";
-import type { ReplayState } from "./replayState.ts";
 
 /** `90`, `1:30`, `1:02:03.5` → seconds; `null` when it is no time. */
 export function secondsOf(text: string): number | null {
@@ -9,9 +9,7 @@ export function secondsOf(text: string): number | null {
 }
 
 /** Where a key takes the player; `null`: nowhere. */
-export function movedBy({ recorded: { film }, whatIf, showsWhatIf, player }: ReplayState, key: ReplayKey, real_ms: number): Player | null {
-  // Places to jump to are those of the judge that is looked at; the tape is the same.
-  const marked = showsWhatIf ? (whatIf?.film ?? film) : film;
+export function movedBy(film: Film, player: Player, key: ReplayKey, real_ms: number): Player | null {
   switch (key) {
     case "play":
       return player.running === null ? play(film, player, real_ms) : pause(player);
@@ -24,9 +22,9 @@ export function movedBy({ recorded: { film }, whatIf, showsWhatIf, player }: Rep
     case "reading-on":
       return pause(stepReading(film, player, 1, real_ms));
     case "mark-back":
-      return stepMark(marked, player, -1, real_ms);
+      return stepMark(film, player, -1, real_ms);
     case "mark-on":
-      return stepMark(marked, player, 1, real_ms);
+      return stepMark(film, player, 1, real_ms);
     case "faster":
       return faster(player, 1, real_ms);
     case "slower":

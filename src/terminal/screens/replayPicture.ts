@@ -1,7 +1,9 @@
 import type { Verdict } from "../../core/record.ts";
 import type { Film } from "../../core/replay/film.ts";
 import type { Player } from "../../core/replay/player.ts";
+import type { Comparison } from "../../core/verdictDifferences.ts";
 import type { Trace } from "../parts/trace.ts";
+import { traceIndex } from "../parts/traceIndex.ts";
 import { firstState, type TestState } from "./testState.ts";
 
 /** A film and what belongs to it on the screen. */
@@ -11,10 +13,12 @@ export interface ReplayFacts {
   unit: string;
   /** What it was judged to be when it was recorded; `null`: never. */
   before: Verdict | null;
-  /** Where the verdict that comes out parts from that one, a sentence each. */
-  parted: readonly string[];
+  /** How the verdict that comes out stands to that one; `null`: nothing to compare, or judged by other rules on purpose. */
+  comparison: Comparison | null;
   /** What is other than it was, in words: "rule guarded". Empty: nothing. */
   changes: readonly string[];
+  /** How it stands to its seal, in a word, and what is not as it was sealed (else empty); `null`: no record. */
+  seal: { word: string; what: string } | null;
   /** What it would be, stopped after that event; `null`: too far in to be worked out at once. */
   endedAt(index: number): Verdict | null;
 }
@@ -22,6 +26,17 @@ export interface ReplayFacts {
 export interface ReplayPicture extends ReplayFacts {
   /** The curve after so many readings. */
   traceAt(count: number): Trace;
+}
+
+export const pictureOf = (facts: ReplayFacts): ReplayPicture => ({ ...facts, traceAt: lazily(facts.film) });
+
+/** The curve is gathered when it is first drawn. */
+function lazily(film: Film): (count: number) => Trace {
+  let made: ((count: number) => Trace) | null = null;
+  return (count) => {
+    made ??= traceIndex(film.readings);
+    return made(count);
+  };
 }
 
 /** Lines of the log a crew's screen keeps; no more are ever shown. */

@@ -1,11 +1,9 @@
-import type { Film } from "../../core/replay/film.ts";
 import { goTo, newPlayer, type Player, tick } from "../../core/replay/player.ts";
 import type { ReplayKey } from "../parts/replayKeys.ts";
-import type { Trace } from "../parts/trace.ts";
-import { traceIndex } from "../parts/traceIndex.ts";
+import { type Asked, askingFor, type JudgingEvent, judgedAnew, showing, shown } from "./replayAsked.ts";
 import { tapeTime } from "./replayBar.ts";
 import { movedBy, secondsOf } from "./replayMoves.ts";
-import type { ReplayFacts, ReplayPicture } from "./replayPicture.ts";
+import { pictureOf, type ReplayFacts, type ReplayPicture } from "./replayPicture.ts";
 
 /** All the replay screen draws. */
 export interface ReplayState {
@@ -13,6 +11,12 @@ export interface ReplayState {
   /** `null`: nothing else is asked for. */
   whatIf: ReplayPicture | null;
   showsWhatIf: boolean;
+  /** How `whatIf` is judged, or `recorded` without one. */
+  asked: Asked;
+  /** What it is being judged by again at this moment; `null`: it is not. */
+  asking: Asked | null;
+  /** Spikes are taken out of such a test. */
+  filters: boolean;
   player: Player;
   columns: number;
   rows: number;
@@ -23,18 +27,23 @@ export interface ReplayState {
   notice: string | null;
   bytes: boolean;
   figures: boolean;
-  /** Pages of the crew's text turned by hand. */
+  help: boolean;
+  /** Pages of the crew's text turned by hand, and of the figures. */
   turned: number;
+  figuresTurned: number;
 }
 
 export type ReplayEvent =
   | { kind: "size"; columns: number | undefined; rows: number | undefined }
   | { kind: "tick"; real_ms: number }
+  | JudgingEvent
   | { kind: "key"; key: ReplayKey; real_ms: number };
 
 export interface ReplayScreenFacts {
   recorded: ReplayFacts;
   whatIf: ReplayFacts | null;
+  asked: Asked;
+  filters: boolean;
   speed: number;
   columns?: number | undefined;
   rows?: number | undefined;
@@ -43,17 +52,6 @@ export interface ReplayScreenFacts {
 
 const sizeOf = (columns: number | undefined, rows: number | undefined) => ({ columns: columns || 80, rows: rows || 24 });
 
-const pictureOf = (facts: ReplayFacts): ReplayPicture => ({ ...facts, traceAt: lazily(facts.film) });
-
-/** The curve is gathered when it is first drawn. */
-function lazily(film: Film): (count: number) => Trace {
-  let made: ((count: number) => Trace) | null = null;
-  return (count) => {
-    made ??= traceIndex(film.readings);
-    return made(count);
-  };
-}
-
 /** Standing at the start. A tall terminal shows the figures beside from the beginning. */
 export function firstReplay(facts: ReplayScreenFacts): ReplayState {
   const size = sizeOf(facts.columns, facts.rows);
@@ -61,21 +59,26 @@ export function firstReplay(facts: ReplayScreenFacts): ReplayState {
     recorded: pictureOf(facts.recorded),
     whatIf: facts.whatIf === null ? null : pictureOf(facts.whatIf),
     showsWhatIf: facts.whatIf !== null,
-    player: newPlayer(facts.recorded.film, facts.speed),
+    asked: facts.asked,
+    asking: null,
+    filters: facts.filters,
+    player: newPlayer((facts.whatIf ?? facts.recorded).film, facts.speed),
     ...size,
     colour: facts.colour,
     typed: null,
-    notice: null,
+    notice: alteredWords(facts.recorded),
     bytes: size.rows >= TALL_ROWS,
     figures: size.rows >= TALL_ROWS,
+    help: false,
     turned: 0,
+    figuresTurned: 0,
   };
 }
 
-const TALL_ROWS = 40;
+/** Stands until the first key, for what is played may then be anything. */
+const alteredWords = ({ seal }: ReplayFacts): string | null => (seal === null || seal.what === "" ? null : `ALTERED: ${seal.what}.`);
 
-/** What is being looked at: as recorded, or under the other rules. */
-export const shown = (state: ReplayState): ReplayPicture => (state.showsWhatIf ? (state.whatIf ?? state.recorded) : state.recorded);
+const TALL_ROWS = 40;
 
 const LONGEST_TIME = 11;
 
@@ -86,7 +89,7 @@ function typing(state: ReplayState, typed: string, key: ReplayKey, real_ms: numb
   if (key !== "enter") return state;
   const at_s = secondsOf(typed);
   if (at_s === null) return { ...state, typed: null, notice: typed === "" ? null : `${typed} is no time: type 90, 1:30 or 1:02:03.` };
-  return { ...state, typed: null, player: goTo(state.recorded.film, state.player, at_s, real_ms) };
+  return { ...state, typed: null, player: goTo(shown(state).film, state.player, at_s, real_ms) };
 }
 
 /** The verdict as it would be, had somebody stopped the test where one stands. */
@@ -100,9 +103,10 @@ function endedWords(state: ReplayState): string {
 }
 
 function pressed(state: ReplayState, key: ReplayKey, real_ms: number): ReplayState {
+  if (state.help) return { ...state, help: false };
   if (state.typed !== null) return typing(state, state.typed, key, real_ms);
   const fresh = { ...state, notice: null };
-  const player = movedBy(state, key, real_ms);
+  const player = movedBy(shown(state).film, state.player, key, real_ms);
   if (player !== null) return { ...fresh, player, turned: player.index === state.player.index ? state.turned : 0 };
   switch (key) {
     case "go":
@@ -113,12 +117,17 @@ function pressed(state: ReplayState, key: ReplayKey, real_ms: number): ReplaySta
       return { ...fresh, figures: !state.figures };
     case "what-if":
       return state.whatIf === null
-        ? { ...fresh, notice: "Nothing else was asked for: see staunch replay --help." }
-        : { ...fresh, showsWhatIf: !state.showsWhatIf };
+        ? { ...fresh, notice: "Nothing else was asked for: r takes the other rule, u leaves spikes in." }
+        : showing(fresh, !state.showsWhatIf);
+    case "rule":
+    case "unfiltered":
+      return askingFor(fresh, key);
+    case "help":
+      return { ...fresh, help: true };
     case "ended":
       return { ...fresh, notice: endedWords(state) };
     case "page":
-      return { ...fresh, turned: state.turned + 1 };
+      return { ...fresh, turned: state.turned + 1, figuresTurned: state.figuresTurned + 1 };
     default:
       return fresh;
   }
@@ -130,9 +139,13 @@ export function nextReplay(state: ReplayState, event: ReplayEvent): ReplayState 
     case "size":
       return { ...state, ...sizeOf(event.columns, event.rows) };
     case "tick":
-      return { ...state, player: tick(state.recorded.film, state.player, event.real_ms) };
+      return { ...state, player: tick(shown(state).film, state.player, event.real_ms) };
+    case "judging":
+    case "judged":
+    case "not-judged":
+      return judgedAnew(state, event);
     case "key": {
-      const now = { ...state, player: tick(state.recorded.film, state.player, event.real_ms) };
+      const now = { ...state, player: tick(shown(state).film, state.player, event.real_ms) };
       return pressed(now, event.key, event.real_ms);
     }
   }

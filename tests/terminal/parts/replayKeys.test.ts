@@ -41,7 +41,7 @@ test.each<[string, Partial<ReplayKeyPress>, string | null]>([
 test.each([
   ["]]]", ["reading-on", "reading-on", "reading-on"]],
   ["g9:10\r", ["go", "type 9", "type :", "type 1", "type 0", "enter"]],
-  ["constructor", ["mark-on"]],
+  ["constructor", ["mark-on", "rule", "unfiltered", "rule"]],
   [" \u001b\u0000b", ["play", "bytes"]],
 ])("several at once, %j", (input, meanings) => {
   expect(replayKeysOf(input, NONE)).toEqual(meanings);

@@ -7,7 +7,7 @@ import { ReplayScreen } from "../../../src/terminal/screens/replay.tsx";
 import { layReplay } from "../../../src/terminal/screens/replayLayout.ts";
 import { firstReplay, nextReplay, type ReplayState } from "../../../src/terminal/screens/replayState.ts";
 import { PASSED } from "../canned.ts";
-import { cannedFilm, cannedReplay, factsOf } from "../cannedFilm.ts";
+import { AS_TESTED, cannedFilm, cannedReplay, factsOf } from "../cannedFilm.ts";
 
 const ESCAPE = "\u001b";
 const LOOKS = new RegExp(`${ESCAPE}\\[[0-9;]*m`, "g");
@@ -23,7 +23,15 @@ const CHANGED = { ...PASSED, verdict: "void" as const, hold: { ...PASSED.hold, d
 const whatIf = (columns: number, rows: number): ReplayState => {
   const film = cannedFilm();
   const changes = ["rule guarded", "tolerance 3 %", "unfiltered"];
-  return firstReplay({ recorded: factsOf(film), whatIf: factsOf(film, { changes }), speed: 1, columns, rows, colour: false });
+  return firstReplay({
+    recorded: factsOf(film),
+    whatIf: factsOf(film, { changes, comparison: null }),
+    ...AS_TESTED,
+    speed: 1,
+    columns,
+    rows,
+    colour: false,
+  });
 };
 
 const STATES: Readonly<Record<string, (columns: number, rows: number) => ReplayState>> = {
@@ -33,7 +41,13 @@ const STATES: Readonly<Record<string, (columns: number, rows: number) => ReplayS
   figures: (columns, rows) => pressed({ ...at(cannedReplay(columns, rows), "9:10"), bytes: false, figures: false }, "figures"),
   end: (columns, rows) => pressed(cannedReplay(columns, rows), "end"),
   "not-as-recorded": (columns, rows) =>
-    pressed({ ...cannedReplay(columns, rows, { before: CHANGED, parted: ['verdict "void" became "pass"'] }), figures: true }, "end"),
+    pressed(
+      {
+        ...cannedReplay(columns, rows, { before: CHANGED, comparison: { same: null, parted: ['verdict "void" became "pass"'] } }),
+        figures: true,
+      },
+      "end",
+    ),
   "what-if": (columns, rows) => pressed(whatIf(columns, rows), "end"),
 };
 const NAMES = Object.keys(STATES);
@@ -80,25 +94,25 @@ describe.each([
 describe("what must be seen", () => {
   test.each([
     ["start", 80, [" REPLAY ", "recorded: PASS, drop 6.2 of 15.0 mbar", "‖ ×10 · 0:00.0 of 11:30.0", "[ IDLE ]", "SIMULATED"]],
-    ["hold", 80, ["[ HOLD ]", "9:10.0 of 11:30.0 · reading 551 of 691", "2:00 left", "3.1 of 15.0 mbar (21 %)", "S12–S13 Mill Lane"]],
+    [
+      "hold",
+      80,
+      ["[ HOLD ]", "9:10.0 of 11:30.0 · 2:20 to go · reading 551 of 691", "2:00 left", "3.1 of 15.0 mbar (21 %)", "S12–S13 Mill Lane"],
+    ],
     ["bytes", 80, ["31 31 30 2e 30", "110.06 mbar··", "▸   1:00.0 ←"]],
-    ["figures", 80, ["drop", "6.200 mbar", "3.100 mbar so far"]],
-    ["end", 80, ["replayed: PASS, drop 6.2 of 15.0 mbar · as recorded, to the last digit", "PASS: tight by this method"]],
+    ["figures", 80, ["drop", "6.200 mbar", "3.100 mbar…"]],
+    ["end", 80, [" REPLAY · sealed ", "PASS, drop 6.2 of 15.0 mbar · as recorded, to the last digit", "PASS: tight by this method"]],
     [
       "not-as-recorded",
       80,
-      ['NOT AS RECORDED: PASS, recorded VOID; verdict "void" became "pass"', "verdict ≠ VOID PASS", "drop ≠ 6.300 mbar 6.200 mbar"],
+      ["NOT AS RECORDED: PASS, recorded VOID", "verdict ≠ VOID PASS other", "drop ≠ 6.300 mbar 6.200 mbar -0.100 mbar"],
     ],
     [
       "what-if",
       80,
-      [
-        " WHAT IF ",
-        "rule guarded, tolerance 3 %, unfiltered · nothing recorded is changed",
-        "what if: PASS, drop 6.2 of 15.0 mbar · recorded: PASS",
-      ],
+      [" WHAT IF ", "rule guarded, tolerance 3 %, unfiltered · record unchanged", "what if: PASS, drop 6.2 of 15.0 mbar · recorded: PASS"],
     ],
-    ["what-if", 120, ["recorded what if", "w as recorded"]],
+    ["what-if", 120, ["recorded what if difference", "w as recorded"]],
   ] as const)("%s on %d columns", (name, columns, sentences) => {
     const source = { ...stateOf(name, columns, columns === 80 ? 24 : 40) };
     const { recorded } = source;
@@ -131,8 +145,9 @@ test("bytes, details and texts from outside stay in their place", () => {
   const evil = "\u001b[2J\u001b]0;gotcha\u0007\u202etxt\u009b31m\r\n";
   const film = cannedFilm({ bytes: () => new TextEncoder().encode(evil.repeat(20)), detail: evil });
   const state = firstReplay({
-    recorded: factsOf(film, { changes: [evil], parted: [evil] }),
+    recorded: factsOf(film, { changes: [evil], comparison: { same: null, parted: [evil] }, seal: { word: evil, what: evil } }),
     whatIf: null,
+    ...AS_TESTED,
     speed: 1,
     columns: 80,
     rows: 24,
