@@ -46,7 +46,9 @@ export function besideHead(archive: Archive, head: SealedHead): string[] {
   if (texts === null) return [TOO_DEEP];
   const wanted = { id: start.id, ...columnsOf(start), start: texts.start, ended_wall_ms, word: verdict.verdict, verdict: texts.verdict };
   const found = differing(row, wanted).map((name) => `${nameOf(name)} in the list of records is not the sealed one`);
-  const raw = archive.db.prepare<[number], number>("select count(*) from journal where record = ?").pluck().get(row.number);
+  const raw = guarded(archive.path, () =>
+    archive.db.prepare<[number], number>("select count(*) from journal where record = ?").pluck().get(row.number),
+  );
   if (raw !== 0) found.push("rows lie in the open journal beside the sealed one");
   const checks = sealedChecksFault(archive, head, start.gauge);
   return checks === null ? found : [...found, checks];
