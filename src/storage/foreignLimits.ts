@@ -48,10 +48,36 @@ const TABLES: Readonly<Record<string, Limits>> = {
   blocks: { rows: 16_000_000, longest: { bytes: 5 * MIB, hash: 64 }, counts: ["place"] },
 };
 
+interface GroupLimit {
+  table: string;
+  by: string;
+  /** Of bytes that are in memory together. */
+  column: string;
+  rows: number;
+  bytes: number;
+  what: string;
+}
+
+/** A record is read as a whole: what many small rows make up must fit as well as each of them. */
+const TOGETHER: readonly GroupLimit[] = [
+  { table: "journal", by: "record", column: "body", rows: 4_000_000, bytes: 512 * MIB, what: "the open journal of a record" },
+  { table: "seals", by: "subject", column: "head", rows: 10_000, bytes: 64 * MIB, what: "what is sealed of a record" },
+  { table: "blocks", by: "entry", column: "bytes", rows: 10_000, bytes: 512 * MIB, what: "a sealed journal" },
+];
+
+function togetherFault(db: Database, { table, by, column, rows, bytes, what }: GroupLimit): string | null {
+  const sql = `select 1 from ${table} group by ${by} having count(*) > ? or total(octet_length(${column})) > ? limit 1`;
+  return db.prepare<[number, number]>(sql).get(rows, bytes) === undefined ? null : `${what} is larger than any may be`;
+}
+
 /** The first thing that is beyond what an archive may hold, in words; `null`: nothing. Lengths are asked for without reading what they measure. */
 export function limitFault(db: Database, tables: ReadonlySet<string>): string | null {
   for (const [table, limits] of Object.entries(TABLES)) {
     const fault = tables.has(table) ? tableFault(db, table, limits) : null;
+    if (fault !== null) return fault;
+  }
+  for (const limit of TOGETHER) {
+    const fault = tables.has(limit.table) ? togetherFault(db, limit) : null;
     if (fault !== null) return fault;
   }
   return null;

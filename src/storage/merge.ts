@@ -130,7 +130,7 @@ class Merging {
     done.refused.push(...refused.map((fault) => ({ record: rows.id, ...fault })));
     done.besides += besides;
     if (word !== "refused") this.#here.add(rows.id);
-    if (marked !== null) done.marked.push({ record: rows.id, what: marked });
+    done.marked.push(...marked.map((what) => ({ record: rows.id, what })));
     if (word === "already") done.already++;
     if (word !== "taken" && word !== "completed") return;
     done[word]++;

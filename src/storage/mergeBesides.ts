@@ -16,12 +16,15 @@ const nameOf = ({ kind, number }: EntryRow): string => `${kind === "review" ? "a
 /** Sealed entries of an archive that others are taken into. */
 export interface OwnEntries {
   /**
-   * It claims a place in this archive's own chain and is by no key that ever sealed there: a stranger who writes on in it would decide on what
-   * the next entry here stands.
+   * It claims a place in this archive's own chain and is by no key that ever sealed there, or is not what was sealed: a stranger who writes on in
+   * it would decide on what the next entry here stands.
    */
-  isForged(entry: EntryRow): boolean;
-  /** Takes reviews and second signatures of a record; how many are new here. To be called inside a transaction. */
-  besides(looked: LookedAt, takeAltered: boolean, refused: Fault[]): number;
+  isForged(entry: EntryRow, isAltered: boolean): boolean;
+  /**
+   * Takes reviews and second signatures of a record; how many are new here. What was not taken goes into `refused`, what was although it is
+   * altered into `marked`. To be called inside a transaction.
+   */
+  besides(looked: LookedAt, takeAltered: boolean, refused: Fault[], marked: string[]): number;
 }
 
 export function ownEntries({ db, id }: Archive, write: SubjectWriter): OwnEntries {
@@ -35,8 +38,8 @@ export function ownEntries({ db, id }: Archive, write: SubjectWriter): OwnEntrie
   );
   const remove = ["delete from blocks where entry = ?", "delete from seals where entry = ?"].map((sql) => db.prepare(sql));
   const there = ({ chain, number, seal }: EntryRow): There | undefined => find.get(chain, number, seal);
-  const isForged = (entry: EntryRow): boolean =>
-    entry.chain === id && !known.has(fingerprintOf(entry.public)) && there(entry) === undefined;
+  const isForged = (entry: EntryRow, isAltered: boolean): boolean =>
+    entry.chain === id && (isAltered || !known.has(fingerprintOf(entry.public))) && there(entry) === undefined;
 
   /** True when it is new here, or takes the place of a copy that was altered. */
   const isWanted = (entry: EntryRow, isIntact: boolean): boolean => {
@@ -48,16 +51,18 @@ export function ownEntries({ db, id }: Archive, write: SubjectWriter): OwnEntrie
     return true;
   };
 
-  const besides: OwnEntries["besides"] = ({ rows, altered }, takeAltered, refused) => {
+  const besides: OwnEntries["besides"] = ({ rows, altered }, takeAltered, refused, marked) => {
     let count = 0;
     for (const entry of rows.entries) {
       if (entry.kind === "record") continue;
       const what = altered.get(entry.entry);
       if (what !== undefined && !takeAltered) refused.push({ code: "altered", reason: `${nameOf(entry)}: ${what}` });
-      else if (isForged(entry)) refused.push({ code: "own-chain", reason: `${nameOf(entry)} claims to stand in this archive's own chain` });
+      else if (isForged(entry, what !== undefined))
+        refused.push({ code: "own-chain", reason: `${nameOf(entry)} claims to stand in this archive's own chain` });
       else if (isWanted(entry, what === undefined)) {
         write.entry(entry);
         count++;
+        if (what !== undefined) marked.push(`${nameOf(entry)}: ${what}`);
       }
     }
     return count;

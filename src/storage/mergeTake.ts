@@ -12,8 +12,8 @@ export interface Taken {
   refused: Fault[];
   /** Reviews and second signatures that came in. */
   besides: number;
-  /** What differs in a record that was taken all the same. */
-  marked: string | null;
+  /** What differs in a record, a review or a second signature that was taken all the same. */
+  marked: string[];
 }
 
 export interface Taking {
@@ -48,12 +48,12 @@ export function taker(into: Archive, from: Archive, { takeAltered, wall_ms }: Ta
     word: "refused",
     refused: [{ code, reason }],
     besides: 0,
-    marked: null,
+    marked: [],
   });
 
-  const done = (looked: LookedAt, word: Taken["word"], marked: string | null = null): Taken => {
+  const done = (looked: LookedAt, word: Taken["word"], marked: string[] = []): Taken => {
     const refused: Fault[] = [];
-    return { word, besides: besides(looked, takeAltered, refused), refused, marked };
+    return { word, besides: besides(looked, takeAltered, refused, marked), refused, marked };
   };
   const put = (looked: LookedAt, word: "taken" | "completed"): Taken => {
     const { rows, fault } = looked;
@@ -63,14 +63,14 @@ export function taker(into: Archive, from: Archive, { takeAltered, wall_ms }: Ta
     write.journal(number, journal);
     for (const entry of entries) if (entry.kind === "record") write.entry(entry);
     if (fault !== null) mark.run(number, from.id, wall_ms, fault.reason);
-    return done(looked, word, fault?.reason);
+    return done(looked, word, fault === null ? [] : [fault.reason]);
   };
 
   return (looked) => {
     const { rows, fault } = looked;
     if (fault !== null && !(fault.code === "altered" && takeAltered)) return refuse(fault.code, fault.reason);
     const own = rows.entries.find(({ kind }) => kind === "record") ?? null;
-    if (own !== null && isForged(own)) return refuse("own-chain", "it claims to stand in this archive's own chain");
+    if (own !== null && isForged(own, fault !== null)) return refuse("own-chain", "it claims to stand in this archive's own chain");
     if (own === null && rows.listed === null) return done(looked, "beside");
     const here = hereOf.get(rows.id);
     if (here === undefined) return put(looked, "taken");

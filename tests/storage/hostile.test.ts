@@ -1,8 +1,9 @@
-import { chmodSync, copyFileSync, existsSync, readdirSync, readFileSync, truncateSync, writeFileSync } from "node:fs";
+import { chmodSync, copyFileSync, existsSync, readdirSync, readFileSync, statfsSync, truncateSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import Database from "better-sqlite3";
 import { beforeEach, describe, expect, it } from "vitest";
 import { openForeign } from "../../src/storage/foreign.ts";
+import { limitFault } from "../../src/storage/foreignLimits.ts";
 import { handOver } from "../../src/storage/handover.ts";
 import { openArchive } from "../../src/storage/open.ts";
 import { temporaryFolder, withoutPrivilege } from "../support/archives.ts";
@@ -110,6 +111,59 @@ describe("a handover is refused as a whole when", () => {
     const error = refusal();
     expect(error).toMatchObject({ code: "handover-refused", exit: 65 });
     expect(error.message).toContain(said);
+  });
+
+  it.each([
+    [
+      "ten thousand reviews of one record",
+      "insert into seals with recursive n (i) as (select 2 union all select i + 1 from n where i < 10002) select null, chain, i, 'review', subject, null, 0, previous, head, seal, signature, key from n, seals where entry = 1",
+      "what is sealed of a record is larger",
+    ],
+    [
+      "heads of one record that do not fit in memory together",
+      "insert into seals with recursive n (i) as (select 2 union all select i + 1 from n where i < 30) select null, chain, i, 'review', subject, null, 0, previous, zeroblob(3000000), seal, signature, key from n, seals where entry = 1",
+      "what is sealed of a record is larger",
+    ],
+    [
+      "more blocks than a journal has",
+      "insert into blocks with recursive n (i) as (select 5 union all select i + 1 from n where i < 10010) select 1, i, x'00', hash from n, blocks where place = 0",
+      "a sealed journal is larger",
+    ],
+  ])("it has %s", (_what, sql, said) => {
+    bend(file, sql);
+    expect(refusal()).toMatchObject({ code: "handover-refused", exit: 65, message: expect.stringContaining(said) });
+  });
+
+  it("it has more rows of one open journal than fit in memory", () => {
+    const db = new Database(":memory:");
+    db.exec("create table journal (record, seq, at_ms, wall_ms, kind, body)");
+    db.exec(
+      "insert into journal with recursive n (i) as (select 0 union all select i + 1 from n where i < 3999999) select 1, i, 0, 0, 'wake', null from n",
+    );
+    expect(limitFault(db, new Set(["journal"]))).toBeNull();
+    db.exec("insert into journal values (1, 4000000, 0, 0, 'wake', null)");
+    expect(limitFault(db, new Set(["journal"]))).toBe("the open journal of a record is larger than any may be");
+    db.close();
+  });
+
+  it("it would have to be copied first, and is none of ours or larger than the disk has room for", () => {
+    bend(file, "pragma journal_mode = wal");
+    const into = office();
+    const other = join(temporaryFolder(), "other.staunch");
+    const bytes = readFileSync(file);
+    writeFileSync(
+      other,
+      bytes.map((byte, at) => (at === 68 ? byte ^ 1 : byte)),
+    );
+    expect(errorOf(() => take(into, other))).toMatchObject({ code: "not-an-archive", exit: 65 });
+    // A log with holes in it: it claims more than it takes up.
+    const { bavail, bsize } = statfsSync(dirname(into.path));
+    truncateSync(file, Math.min(bavail * bsize, 15 * 2 ** 30));
+    writeFileSync(`${file}-wal`, "");
+    truncateSync(`${file}-wal`, bavail * bsize);
+    expect(errorOf(() => take(into, file))).toMatchObject({ code: "archive-full", exit: 74 });
+    expect(readdirSync(dirname(into.path)).filter((name) => name.startsWith(".staunch"))).toEqual([]);
+    into.close();
   });
 
   it("it is cut off", () => {

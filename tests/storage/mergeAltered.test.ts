@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { chainHead } from "../../src/storage/chainHead.ts";
 import { openArchive } from "../../src/storage/open.ts";
 import { appendReview, reviewsOf } from "../../src/storage/reviews.ts";
 import { sealedEntries } from "../../src/storage/sealedEntries.ts";
@@ -48,10 +49,25 @@ describe("what was altered", () => {
     const into = office();
     const refused = [{ record: "one", code: "altered", reason: "a review (number 2): the signature is not of this seal and key" }];
     expect(take(into, out)).toMatchObject({ taken: 1, besides: 0, refused });
-    take(into, out, { takeAltered: true });
+    const marked = [{ record: "one", what: "a review (number 2): the signature is not of this seal and key" }];
+    expect(take(into, out, { takeAltered: true })).toMatchObject({ besides: 1, marked, refused: [] });
     expect(take(into, a.path)).toMatchObject({ already: 1, besides: 1 });
     expect(reviewsOf(into, "one")).toMatchObject([{ intact: true }]);
     into.close();
+  });
+
+  it("cannot write on in the archive's own chain, not even when told to be taken", async () => {
+    const a = await crew("one", "two");
+    const out = given(a.path, ["two"]);
+    const [past, head] = [2 ** 51, (sql: string) => `update seals set number = ${2 ** 51}, head = cast(${sql} as blob)`];
+    bend(out, head(`replace(cast(head as text), '"number":2', '"number":${past}')`));
+    const refused = [{ record: "two", code: "own-chain", reason: "it claims to stand in this archive's own chain" }];
+    reopened(a.path, (mine) => {
+      mine.db.exec("delete from blocks where entry = 2; delete from seals where entry = 2; delete from ends where record = 2");
+      mine.db.exec("delete from records where number = 2");
+      expect(take(mine, out, { takeAltered: true })).toMatchObject({ taken: 0, refused });
+      expect(chainHead(mine)).toMatchObject({ number: 1 });
+    });
   });
 
   it("cannot stand in the archive's own chain by a key that never sealed there", async () => {

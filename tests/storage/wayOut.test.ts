@@ -11,7 +11,7 @@ import { errorOf } from "../support/errors.ts";
 import { crew, reopened } from "../support/merging.ts";
 
 const pipeAt = (path: string): string => {
-  expect(spawnSync("mkfifo", [path]).status).toBe(0);
+  expect(spawnSync("sh", ["-c", 'mkfifo "$0"', path]).status).toBe(0);
   return path;
 };
 
