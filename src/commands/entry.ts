@@ -5,6 +5,7 @@ import type { WaterView } from "../core/judging/view.ts";
 import { actionFrom } from "../core/judging/water/entries.ts";
 import { displayUnit } from "../core/methods/displayUnit.ts";
 import type { Limits } from "../core/methods/limits.ts";
+import { plainText } from "../core/text.ts";
 
 /** Turns what is typed in a water test, or in a test of air read by eye, into keys of the session; what cannot be meant is said back, not kept. */
 export class Entry {
@@ -28,7 +29,7 @@ export class Entry {
       this.#keys.next(this.#action(text));
     } catch (error) {
       if (!isStaunchError(error)) throw error;
-      complain(`staunch: ${error.message} ${error.hint}`);
+      complain(plainText(`staunch: ${error.message} ${error.hint}`, 600));
     }
   }
   #action(text: string): string {

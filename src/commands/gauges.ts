@@ -1,7 +1,7 @@
 import { existsSync } from "node:fs";
 import { EXIT, type ExitCode, usageError } from "../core/errors.ts";
 import { EMPTY_SHEET } from "../core/gauges/sheet.ts";
-import { plainJson } from "../core/text.ts";
+import { plainJson, plainText } from "../core/text.ts";
 import { serialPorts } from "../links/serialPorts.ts";
 import { kitChecksOf, zerosOf } from "../storage/gaugeLogs.ts";
 import { listGauges, sheetsOf } from "../storage/gauges.ts";
@@ -33,7 +33,7 @@ function list({ json }: Asked<"list">, { io, archive: path }: Context): ExitCode
   try {
     const gauges = archive === null ? [] : listGauges(archive);
     if (json) io.out(plainJson({ schema: "staunch/gauges/1", gauges: gauges.map(({ name, sheet }) => ({ name, ...sheet })) }));
-    else if (gauges.length === 0) io.err(`No gauge is on file in ${path}: staunch gauges add NAME URL`);
+    else if (gauges.length === 0) io.err(`No gauge is on file in ${plainText(path, 300)}: staunch gauges add NAME URL`);
     else io.out(gaugeLines(gauges, dayOf(io.clock.wall_ms())).join("\n"));
     return EXIT.pass;
   } finally {
@@ -71,7 +71,7 @@ async function find({ json }: Asked<"find">, { io }: Context, finders: Finders):
   const found = await findGauges(finders);
   if (found.complaint !== null) {
     const why = found.complaint instanceof Error ? found.complaint.message : String(found.complaint);
-    io.err(`staunch: nothing could be heard over the air: ${why}`);
+    io.err(`staunch: nothing could be heard over the air: ${plainText(why, 400)}`);
   }
   const lines = findingLines(found);
   if (json) io.out(findingJson(found));

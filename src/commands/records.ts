@@ -1,5 +1,5 @@
 import { EXIT, isStaunchError, usageError } from "../core/errors.ts";
-import { plainJson } from "../core/text.ts";
+import { plainJson, plainText } from "../core/text.ts";
 import { kitChecksOfDay } from "../storage/gaugeLogs.ts";
 import { type LockOwner, lockHolder } from "../storage/lock.ts";
 import { type Archive, openArchive } from "../storage/open.ts";
@@ -135,7 +135,7 @@ export const records: Command<RecordsOptions> = {
       const holder = holderOf(archive);
       const text = options.ask === "show" ? show(archive, options.id, holder, options.json) : list(archive, filter, holder, options.json);
       if (text !== null) io.out(text);
-      else io.err(`No record ${Object.keys(filter).length === 0 ? "yet" : "fits"} in ${path}.`);
+      else io.err(`No record ${Object.keys(filter).length === 0 ? "yet" : "fits"} in ${plainText(path, 300)}.`);
       return EXIT.pass;
     } finally {
       archive.close();

@@ -53,7 +53,7 @@ async function fromCsv(options: ReplayOptions, { io, program }: Context): Promis
   }
   const limits = await limitsFrom(options.method, pipeFrom(options), io);
   const { curve, notes } = await readNamed(options.what, io, readReadingsCsv);
-  for (const note of notes) io.err(`staunch: ${note}`);
+  for (const note of notes) io.err(`staunch: ${plainText(note)}`);
   const { dn_mm, material, laid_length_m } = limits;
   const gauge = {
     ...gaugeFrom(`file:${basename(options.what)}`, options.resolution, options.accuracy),

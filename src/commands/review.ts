@@ -1,4 +1,5 @@
 import { EXIT, type ExitCode } from "../core/errors.ts";
+import { plainText } from "../core/text.ts";
 import { openArchive } from "../storage/open.ts";
 import { reviewBook } from "../storage/reviewLines.ts";
 import type { Command, Context } from "./command.ts";
@@ -14,7 +15,7 @@ function runLines(options: Lines, { io, archive: path }: Context): ExitCode {
   try {
     const book = reviewBook(archive, dayOf);
     const { text, more } = options.ask === "list" ? listText(book, options) : { text: summaryText(archive, book, options), more: 0 };
-    if (text === null) io.err(`No record ${book.size === 0 ? "yet" : "fits"} in ${path}.`);
+    if (text === null) io.err(`No record ${book.size === 0 ? "yet" : "fits"} in ${plainText(path, 300)}.`);
     else io.out(text);
     if (more > 0 && !options.json) io.err(`${more} more; --limit shows more of them, words narrow the search.`);
     return EXIT.pass;

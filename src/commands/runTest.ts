@@ -6,7 +6,7 @@ import { isKeyed } from "../core/judging/water/waterJudge.ts";
 import { displayUnit } from "../core/methods/displayUnit.ts";
 import { signOf } from "../core/methods/limits.ts";
 import type { RecordStart, Verdict } from "../core/record.ts";
-import { plainText } from "../core/text.ts";
+import { plainJson, plainText } from "../core/text.ts";
 import { runSession, type Update } from "../session/session.ts";
 import { closeInterrupted } from "../storage/interrupted.ts";
 import type { Archive } from "../storage/open.ts";
@@ -97,7 +97,7 @@ export async function runTest(run: TestRun): Promise<ExitCode> {
     // The verdict is for the ordinary screen too, which shows again only now.
     screen?.close();
     if (screen !== null || !show.json) plain.verdict(verdict);
-    if (show.json) io.out(JSON.stringify(verdict));
+    if (show.json) io.out(plainJson(verdict));
     const second = secondAfterTest(archive, start.id);
     if (second !== null) (show.json || show.events ? io.err : io.out)(second);
     return exitFor(verdict, last);

@@ -44,7 +44,7 @@ function keyOrNote(place: string, say: (text: string) => void): MachineKey | nul
     return key;
   } catch (error) {
     if (!isStaunchError(error)) throw error;
-    say(`unsealed: ${plainText(error.message, 500)} The test goes on; its record will carry no seal. ${error.hint}`);
+    say(`unsealed: ${plainText(error.message, 500)} The test goes on; its record will carry no seal. ${plainText(error.hint, 300)}`);
     return null;
   }
 }

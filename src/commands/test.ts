@@ -153,8 +153,9 @@ export const test: Command<TestOptions> = {
       const lock = lockArchive(archive.path, owner);
       try {
         const found = closeInterrupted(archive, io.clock.wall_ms(), foldJournal, seals.sealing);
-        for (const id of found.closed) io.err(`staunch: record ${id} had been broken off; it is closed now.`);
-        for (const { id } of found.failed) io.err(`staunch: record ${id} was broken off and cannot be closed; it stays as it is.`);
+        for (const id of found.closed) io.err(`staunch: record ${plainText(id, 40)} had been broken off; it is closed now.`);
+        for (const { id } of found.failed)
+          io.err(`staunch: record ${plainText(id, 40)} was broken off and cannot be closed; it stays as it is.`);
         const { plain, json, events, say } = { plain: false, json: false, events: false, say: false, ...options };
         const show = { plain: plain || json || events || io.terminal === null, json, events, say };
         const cautions = [...limits.cautions, ...gaugeCautions(start)];
