@@ -43,7 +43,7 @@ const WORDS: Readonly<Record<RescuedRecord["word"], string>> = {
 function recordLine({ record, word, taken, what, events }: RescuedRecord): string {
   const said =
     word === "altered"
-      ? `ALTERED, ${taken ? "taken and marked" : "kept out"}`
+      ? `ALTERED, ${taken ? "taken" : "kept out"}`
       : `${WORDS[word]}${word === "lost" && taken ? ", what is left was taken and marked" : ""}`;
   return `  ${plainText(record, 40)}  ${said}${whyText(word, what, events)}`;
 }

@@ -119,10 +119,11 @@ interface Stat {
  * The pages that hold what each record cannot do without, as SQLite itself tells (its table dbstat): the n-th row of a table lies on the leaf that
  * the counts of cells lead to, and on the overflow pages whose path names that leaf and cell.
  */
-export function pagesOfRecords({ main }: Victim): Map<string, Set<number>> {
+export function pagesOfRecords({ main, log }: Victim): Map<string, Set<number>> {
   const path = join(temporaryFolder(), "whole.staunch");
   writeFileSync(path, main);
-  const db = new Database(path, { readonly: true });
+  if (log !== null) writeFileSync(`${path}-wal`, log);
+  const db = new Database(path);
   const pagesOf = (table: string, key: string): { key: unknown; pages: number[] }[] => {
     const keys = db.prepare<[], unknown>(`select ${key} from ${table} order by rowid`).pluck().all();
     const stats = db
