@@ -9,12 +9,17 @@ import { dayOf } from "./days.ts";
 import { kitCheckLines } from "./gaugePages.ts";
 import { withLookAlikes } from "./lookAlikes.ts";
 import { listLines, overriderLines, recordLines, type Unfinished } from "./recordPage.ts";
+import type { RescueWords } from "./rescue.ts";
 import { besideRecord } from "./reviewBeside.ts";
 import { sinceFrom } from "./since.ts";
 import { commandLine, readWords } from "./words.ts";
 
 /** Words as they were given; they are read when the command runs. */
-export type RecordsOptions = { json: boolean } & ({ ask: "list"; filter: FilterWords } | { ask: "show"; id: string });
+export type RecordsOptions = { json: boolean } & (
+  | { ask: "list"; filter: FilterWords }
+  | { ask: "show"; id: string }
+  | ({ ask: "rescue" } & RescueWords)
+);
 
 export interface FilterWords {
   section?: string;
@@ -25,9 +30,10 @@ export interface FilterWords {
 }
 
 function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): RecordsOptions | null {
-  const line = commandLine("records", "List and show the records of an archive.", [
+  const line = commandLine("records", "List and show the records of an archive; rescue those of a damaged one.", [
     "staunch records list --verdict fail --since 7d",
     "staunch records show last",
+    "staunch records rescue damaged.staunch -o rescued.staunch",
   ]);
   let chosen: RecordsOptions | null = null;
   line
@@ -49,10 +55,22 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): R
     .action((id: string, { json }: { json?: boolean }) => {
       chosen = { ask: "show", id, json: json === true };
     });
+  line
+    .command("rescue <file>")
+    .description("make a new archive of all that can be read of a damaged one, which is only read")
+    .option("-o, --output <new>", "the archive to make; never one that is there")
+    .option("--trust <file>", "a file with a public key, should the archive's own be lost; may be given again", more, [])
+    .option("--take-altered", "take what is not as it was sealed, or not whole, too, marked as such")
+    .option("--json", "one JSON object")
+    .action((file: string, { json, ...told }: Omit<RescueWords, "file"> & { json?: boolean }) => {
+      chosen = { ask: "rescue", file, ...told, json: json === true };
+    });
   return readWords(line, words, io) ? chosen : null;
 }
 
 const VERDICTS = ["pass", "fail", "inconclusive", "void", "open"] as const;
+
+const more = (word: string, before: string[]): string[] => [...before, word];
 
 function filterFrom(words: FilterWords, now_ms: number): RecordFilter {
   const { section, stage, method } = words;
@@ -128,7 +146,9 @@ function show(archive: Archive, id: string, holder: Holder, json: boolean): stri
 
 export const records: Command<RecordsOptions> = {
   parse,
-  async run(options, { io, archive: path }) {
+  async run(options, context) {
+    const { io, archive: path } = context;
+    if (options.ask === "rescue") return (await import("./rescue.ts")).rescueRecords(options, context);
     const filter = options.ask === "list" ? filterFrom(options.filter, io.clock.wall_ms()) : {};
     const archive = openArchive(path, { mode: "read" });
     try {
