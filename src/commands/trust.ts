@@ -1,5 +1,6 @@
 import { createPublicKey } from "node:crypto";
 import { dataError } from "../core/errors.ts";
+import { plainText } from "../core/text.ts";
 import { fingerprintOf } from "../evidence/seal.ts";
 import type { MachineKey, Signer } from "../storage/key.ts";
 import type { Io } from "./io.ts";
@@ -19,21 +20,38 @@ function fingerprintFrom(word: string): string | null {
 
 const fingerprintOfFile = async (path: string, io: Io): Promise<string> => fingerprintOf(await publicKeyIn(path, io));
 
-/** The public key in a file, as DER. A StaunchError (65) for a file with none. */
+/** The public key in a file, as DER. StaunchErrors (65) for a file with none, with two, or that tells a fingerprint which is not its key's. */
 export async function publicKeyIn(path: string, io: Io): Promise<Uint8Array> {
   const text = new TextDecoder().decode(await io.readFile(path));
-  const pem = /-----BEGIN (PUBLIC|PRIVATE) KEY-----[\s\S]{1,2000}?-----END \1 KEY-----/.exec(text)?.[0];
-  try {
-    const key = createPublicKey(pem ?? "");
-    if (key.asymmetricKeyType === "ed25519") return new Uint8Array(key.export({ type: "spki", format: "der" }));
-  } catch {
-    // Said below like any other file that holds no key.
-  }
+  const named = JSON.stringify(plainText(path, 100));
+  const [found, second] = new Map(keysIn(text).map((key) => [fingerprintOf(key), key]));
+  if (found === undefined)
+    throw dataError(
+      "key-unreadable",
+      `${named} is neither a fingerprint nor a file with a key of ours.`,
+      "Give the eight groups that `staunch verify --key` shows on the machine that tested, or a file with its output.",
+    );
+  const [fingerprint, key] = found;
+  // What people compare by eye must be what is trusted.
+  const isOther = (text.match(/\b[0-9a-f]{4}(?: [0-9a-f]{4}){7}\b/gi) ?? []).some((told) => told.toLowerCase() !== fingerprint);
+  if (second === undefined && !isOther) return key;
   throw dataError(
-    "key-unreadable",
-    `${JSON.stringify(path.slice(0, 100))} is neither a fingerprint nor a file with a key of ours.`,
-    "Give the eight groups that `staunch verify --key` shows on the machine that tested, or a file with its output.",
+    "key-contradicts",
+    second === undefined ? `${named} tells another fingerprint than that of the key in it.` : `${named} holds more than one key.`,
+    "Ask the key's owner for the fingerprint by another way, and give its eight groups.",
   );
+}
+
+function keysIn(text: string): Uint8Array[] {
+  const pems = text.match(/-----BEGIN (PUBLIC|PRIVATE) KEY-----[\s\S]{1,2000}?-----END \1 KEY-----/g) ?? [];
+  return pems.flatMap((pem) => {
+    try {
+      const key = createPublicKey(pem);
+      return key.asymmetricKeyType === "ed25519" ? [new Uint8Array(key.export({ type: "spki", format: "der" }))] : [];
+    } catch {
+      return [];
+    }
+  });
 }
 
 /** The public key as people hand it on: its fingerprint, then PEM text. */

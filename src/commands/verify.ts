@@ -1,4 +1,6 @@
 import { existsSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
 import { EXIT, type ExitCode, isStaunchError, usageError } from "../core/errors.ts";
 import { plainJson, plainText } from "../core/text.ts";
 import type { Counter } from "../evidence/attempts.ts";
@@ -6,6 +8,7 @@ import { shortSeal } from "../evidence/seal.ts";
 import { countersign } from "../storage/countersign.ts";
 import { findKey, type MachineKey, openKey } from "../storage/key.ts";
 import { type Archive, openArchive } from "../storage/open.ts";
+import { openGiven } from "../storage/openGiven.ts";
 import { findId, findRecord } from "../storage/records.ts";
 import { pendingAttempts } from "../storage/sealRecord.ts";
 import type { Command, Context } from "./command.ts";
@@ -139,7 +142,7 @@ export const verify: Command<VerifyOptions> = {
     const { path, record } = placesFrom(options.words, context.archive);
     if (options.countersign !== undefined) return sign(path, options, context);
     const own = context.key === undefined ? null : findKey(context.key);
-    const archive = openArchive(path, { mode: "read" });
+    const archive = openGiven(path, context.archive, join(tmpdir(), "staunch"));
     try {
       if (!options.day) return look(archive, options, record, { trusted: await trustedKeys(options.trust ?? [], own, io), own }, context);
       const day = dayEnd(archive, own, io.clock.wall_ms());

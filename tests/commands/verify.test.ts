@@ -55,6 +55,14 @@ describe("verify", () => {
     expect((await run(elsewhere, { trust: [here.own.replace(/ /g, ":").toUpperCase()] })).exit).toBe(0);
     const shown = (await run(here, { key: true })).out;
     expect((await run(elsewhere, { trust: ["crew.pem"] }, { "crew.pem": shown })).exit).toBe(0);
+    const other = (await run({ ...here, key: join(temporaryFolder(), "other.pem") }, { key: true })).out;
+    const [fingerprint, ...pem] = other.split("\n");
+    // Whoever compares the fingerprint by eye must not trust another key by it.
+    for (const forged of [[shown.split("\n")[0], ...pem].join("\n"), `${shown}\n${pem.join("\n")}`, `${shown}\n${fingerprint}`])
+      expect(await rejectionOf(run(elsewhere, { trust: ["crew.pem"] }, { "crew.pem": forged }))).toMatchObject({
+        code: "key-contradicts",
+        exit: 65,
+      });
     const error = await rejectionOf(run(elsewhere, { trust: ["crew.pem"] }, { "crew.pem": "hello" }));
     expect(error).toMatchObject({ code: "key-unreadable", exit: 65 });
   });

@@ -1,6 +1,7 @@
 /** An inspector is handed an archive by somebody who had it in his hands and no key of the crew's. Whatever was done to it, `verify` must say so. */
 import { createPrivateKey } from "node:crypto";
-import { join } from "node:path";
+import { readdirSync } from "node:fs";
+import { dirname, join } from "node:path";
 import { deflateRawSync } from "node:zlib";
 import Database from "better-sqlite3";
 import { describe, expect, it } from "vitest";
@@ -63,6 +64,16 @@ describe("the file", () => {
       "update sqlite_schema set name = 'sqlite_t', sql = replace(sql, 'trigger t', 'trigger sqlite_t') where name = 't'",
     );
     expect(await rejectionOf(run(here))).toMatchObject({ code: "archive-damaged", exit: 65 });
+  });
+
+  it("handed over is refused as a merge would refuse it, and one with a log is read without a trace beside it", async () => {
+    const here = await site(["one"]);
+    const inspector = { ...here, path: join(temporaryFolder(), "none.staunch") };
+    const beside = readdirSync(dirname(here.path));
+    expect((await run(inspector, { words: [here.path] })).out).toContain("one  intact");
+    expect(readdirSync(dirname(here.path))).toEqual(beside);
+    bend(here.path, "update seals set head = zeroblob(5000000)");
+    expect(await rejectionOf(run(inspector, { words: [here.path] }))).toMatchObject({ code: "handover-refused", exit: 65 });
   });
 
   it("with a planner's statistics, as any tool leaves them, is sound", async () => {
