@@ -1,9 +1,9 @@
 import { dirname, join } from "node:path";
 import { EXIT, type ExitCode, StaunchError, usageError } from "../core/errors.ts";
+import { nearest } from "../core/nearest.ts";
 import { plainText } from "../core/text.ts";
 import type { CommandEntry } from "./command.ts";
 import type { Io } from "./io.ts";
-import { nearest } from "./nearest.ts";
 
 /** What the frame is told about the program and the machine. */
 export interface Program {

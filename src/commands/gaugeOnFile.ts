@@ -4,6 +4,7 @@ import { fitnessOf } from "../core/gauges/fitness.ts";
 import { errorOf_Pa, factsOnFile } from "../core/gauges/sheet.ts";
 import { usualDrift } from "../core/gauges/zeroHistory.ts";
 import type { Limits } from "../core/methods/limits.ts";
+import { nearest } from "../core/nearest.ts";
 import type { GaugeFacts } from "../core/record.ts";
 import { plainText } from "../core/text.ts";
 import { zerosOf } from "../storage/gaugeLogs.ts";
@@ -12,7 +13,6 @@ import { type Archive, openArchive } from "../storage/open.ts";
 import type { Context } from "./command.ts";
 import type { GaugeWishes, ReadyGauge } from "./gauge.ts";
 import { type DescribedGauge, describedAt, describedNames, readDescribed } from "./gaugeDescribed.ts";
-import { nearest } from "./nearest.ts";
 
 /** A gauge on file, and how far its zero is known to wander in a test. */
 export interface KnownGauge extends GaugeOnFile {

@@ -20,16 +20,19 @@ export function wallTime(wall_ms: number | null): string {
   return `${date.getFullYear()}-${two(date.getMonth() + 1)}-${two(date.getDate())} ${two(date.getHours())}:${two(date.getMinutes())}`;
 }
 
-/** A record a line, in columns; the source stands in every line whose gauge was none. */
-export function listLines(records: readonly RecordLine[], unfinished: (record: RecordLine) => Unfinished): string[] {
+/** How a record of a list stands against its seal; empty: open, or not looked at. */
+export type Held = "sealed" | "unsealed" | "altered" | "";
+
+/** A record a line, in columns; the source stands in every line whose gauge was none. Of an altered record no verdict is shown. */
+export function listLines(records: readonly (RecordLine & { held: Held })[], unfinished: (record: RecordLine) => Unfinished): string[] {
   const rows = records.map((record) => [
     plainText(record.id, 40),
     wallTime(record.started_wall_ms),
-    wordOf(record.verdict, unfinished(record)),
+    record.held === "altered" ? "ALTERED" : wordOf(record.verdict, unfinished(record)),
     plainText(record.section, 40),
     plainText(record.stage, 20),
     plainText(record.method, 40),
-    sourceWord(record.source) ?? "",
+    [sourceWord(record.source), record.held === "unsealed" ? "UNSEALED" : null].filter((word) => word !== null).join(" "),
   ]);
   const widths = (rows[0] ?? []).map((_, column) => Math.max(...rows.map((row) => Array.from(row[column] ?? "").length)));
   return rows.map((row) =>
@@ -40,8 +43,8 @@ export function listLines(records: readonly RecordLine[], unfinished: (record: R
   );
 }
 
-/** One record on a page: what was known before, then how it ended. */
-export function recordLines({ start, end }: FoundRecord, unfinished: Unfinished): string[] {
+/** One record on a page: what was known before, then how it ended. `altered`: what of it is not what was sealed; its verdict is then not shown. */
+export function recordLines({ start, end }: FoundRecord, unfinished: Unfinished, altered: string | null = null): string[] {
   const unit = displayUnit(start.limits);
   const source = sourceWord(start.source);
   const head = [
@@ -61,8 +64,14 @@ export function recordLines({ start, end }: FoundRecord, unfinished: Unfinished)
     ["program", `${plainText(start.program, 60)}, judge ${start.judge_version}`],
     ...(source === null ? [] : [["source", `${source}: proves no section`]]),
   ].map(([name = "", text = ""]) => `${name.padEnd(start.overrides === undefined ? 8 : 9)} ${text}`);
+  if (altered !== null) return [...alteredText(altered), "", ...head];
   return [...head, "", ...(end === null ? [unfinishedText(unfinished)] : verdictLines(end.verdict, unit))];
 }
+
+const alteredText = (what: string): string[] => [
+  `ALTERED: ${plainText(what, 300)}.`,
+  "What lies here is not what was sealed, so no verdict is shown. See `staunch verify`; look for a copy that is intact.",
+];
 
 /** Whoever reads a failed air test is told that a water test speaks in its place. */
 export const overriderLines = (overriders: readonly RecordLine[]): string[] =>

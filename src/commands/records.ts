@@ -1,14 +1,16 @@
-import { EXIT, isStaunchError, usageError } from "../core/errors.ts";
-import { plainJson, plainText } from "../core/text.ts";
+import { EXIT, usageError } from "../core/errors.ts";
+import { plainJson } from "../core/text.ts";
 import { kitChecksOfDay } from "../storage/gaugeLogs.ts";
-import { type LockOwner, lockHolder } from "../storage/lock.ts";
 import { type Archive, openArchive } from "../storage/open.ts";
-import { findRecord, listRecords, overridersOf, type RecordFilter } from "../storage/records.ts";
+import { type FoundRecord, findRecord, overridersOf, type RecordFilter } from "../storage/records.ts";
+import { recordStanding } from "../storage/standings.ts";
 import type { Command } from "./command.ts";
 import { dayOf } from "./days.ts";
 import { kitCheckLines } from "./gaugePages.ts";
 import { withLookAlikes } from "./lookAlikes.ts";
-import { listLines, overriderLines, recordLines, type Unfinished } from "./recordPage.ts";
+import { holderOf, unfinished } from "./recordHolder.ts";
+import { runList } from "./recordList.ts";
+import { overriderLines, recordLines } from "./recordPage.ts";
 import type { RescueWords } from "./rescue.ts";
 import { besideRecord } from "./reviewBeside.ts";
 import { sinceFrom } from "./since.ts";
@@ -86,58 +88,26 @@ function filterFrom(words: FilterWords, now_ms: number): RecordFilter {
   };
 }
 
-/** The record being written right now, if any; a broken side file must not keep anyone from reading. */
-function holderOf(archive: Archive): LockOwner | null | "unknown" {
-  try {
-    return lockHolder(archive.path);
-  } catch (error) {
-    if (isStaunchError(error)) return "unknown";
-    throw error;
-  }
-}
-
-function unfinished(id: string, holder: Holder): Unfinished {
-  if (holder === "unknown") return null;
-  return holder?.record === id ? "running" : "interrupted";
-}
-
-const iso = (wall_ms: number | null): string | null => {
-  const date = new Date(wall_ms ?? Number.NaN);
-  return Number.isNaN(date.getTime()) ? null : date.toISOString();
-};
-
-type Holder = ReturnType<typeof holderOf>;
-
-/** The text for stdout; `null` when there is nothing to list. */
-function list(archive: Archive, filter: RecordFilter, holder: Holder, json: boolean): string | null {
-  const lines = listRecords(archive, filter);
-  if (!json) return lines.length === 0 ? null : listLines(lines, ({ id }) => unfinished(id, holder)).join("\n");
-  const all = lines.map(({ number: _number, started_wall_ms, ended_wall_ms, ...rest }) => ({
-    ...rest,
-    state: rest.verdict === null ? unfinished(rest.id, holder) : "ended",
-    started: iso(started_wall_ms),
-    ended: iso(ended_wall_ms),
-  }));
-  return plainJson({ schema: "staunch/records/1", records: all });
-}
-
-function show(archive: Archive, id: string, holder: Holder, json: boolean): string {
-  const found = findRecord(archive, id);
+/** `altered`: what of it is not what was sealed; `null`: nothing. */
+function show(archive: Archive, found: FoundRecord, json: boolean, altered: string | null): string {
+  const holder = holderOf(archive);
   const { start, end } = found;
   const open = unfinished(start.id, holder);
   const overriders = overridersOf(archive, start.id);
   const beside = besideRecord(archive, start.id);
   const checks = start.gauge.name === undefined ? [] : kitChecksOfDay(archive, start.gauge.name, dayOf(start.started_wall_ms));
   if (!json) {
+    if (altered !== null) return recordLines(found, open, altered).join("\n");
     const shown = end === null ? found : { ...found, end: { ...end, verdict: withLookAlikes(archive, end.verdict) } };
     return [...recordLines(shown, open), ...overriderLines(overriders), ...kitCheckLines(start, checks), ...beside.lines].join("\n");
   }
   return plainJson({
     schema: "staunch/record/1",
-    state: end === null ? open : "ended",
+    state: altered !== null ? "altered" : end === null ? open : "ended",
+    ...(altered === null ? {} : { altered }),
     start,
     ended_wall_ms: end?.ended_wall_ms ?? null,
-    verdict: end?.verdict ?? null,
+    verdict: altered !== null ? null : (end?.verdict ?? null),
     ...beside.json,
     ...(start.gauge.name === undefined ? {} : { kit_checks: checks }),
     ...(overriders.length === 0 ? {} : { overridden_by: overriders.map((one) => ({ id: one.id, verdict: one.verdict })) }),
@@ -152,11 +122,12 @@ export const records: Command<RecordsOptions> = {
     const filter = options.ask === "list" ? filterFrom(options.filter, io.clock.wall_ms()) : {};
     const archive = openArchive(path, { mode: "read" });
     try {
-      const holder = holderOf(archive);
-      const text = options.ask === "show" ? show(archive, options.id, holder, options.json) : list(archive, filter, holder, options.json);
-      if (text !== null) io.out(text);
-      else io.err(`No record ${Object.keys(filter).length === 0 ? "yet" : "fits"} in ${plainText(path, 300)}.`);
-      return EXIT.pass;
+      if (options.ask === "list") return runList(archive, filter, options.json, context);
+      const found = findRecord(archive, options.id);
+      const standing = recordStanding(archive, found.start.id);
+      const altered = standing.standing === "altered" ? standing.what : null;
+      io.out(show(archive, found, options.json, altered));
+      return altered === null ? EXIT.pass : EXIT.fail;
     } finally {
       archive.close();
     }

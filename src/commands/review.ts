@@ -4,8 +4,9 @@ import { openArchive } from "../storage/open.ts";
 import { reviewBook } from "../storage/reviewLines.ts";
 import type { Command, Context } from "./command.ts";
 import { dayOf } from "./days.ts";
-import { listText, summaryText } from "./reviewList.ts";
+import { listText } from "./reviewList.ts";
 import { runSay } from "./reviewSay.ts";
+import { summaryText } from "./reviewSummary.ts";
 import { parseReview, type ReviewOptions } from "./reviewWords.ts";
 
 type Lines = Extract<ReviewOptions, { ask: "list" | "summary" }>;
@@ -14,10 +15,10 @@ function runLines(options: Lines, { io, archive: path }: Context): ExitCode {
   const archive = openArchive(path, { mode: "read" });
   try {
     const book = reviewBook(archive, dayOf);
-    const { text, more } = options.ask === "list" ? listText(book, options) : { text: summaryText(archive, book, options), more: 0 };
+    const { text, notes } = options.ask === "list" ? listText(archive, book, options) : summaryText(archive, book, options);
     if (text === null) io.err(`No record ${book.size === 0 ? "yet" : "fits"} in ${plainText(path, 300)}.`);
     else io.out(text);
-    if (more > 0 && !options.json) io.err(`${more} more; --limit shows more of them, words narrow the search.`);
+    for (const note of notes) io.err(note);
     return EXIT.pass;
   } finally {
     archive.close();

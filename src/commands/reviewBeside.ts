@@ -1,10 +1,10 @@
 import { isStaunchError } from "../core/errors.ts";
-import { type OpenedRecord, secondWords } from "../core/review/opened.ts";
+import { type OpenedRecord, sealWords, secondWords } from "../core/review/opened.ts";
 import type { Review } from "../core/review/row.ts";
 import { plainText } from "../core/text.ts";
 import type { Archive } from "../storage/open.ts";
 import { refreshLines } from "../storage/reviewLines.ts";
-import { openRecord } from "./reviewOpen.ts";
+import { openAnew, openRecord } from "./reviewOpen.ts";
 import { doneWords } from "./reviewSay.ts";
 
 /** What stands beside a record: a second opinion that is another one, and what supervisors said. */
@@ -13,13 +13,18 @@ export interface Beside {
   json: { second_opinion?: OpenedRecord["second"]; reviews?: readonly Review[] };
 }
 
-/** A record whose journal cannot be read is shown without. */
+/** Worked out from the journal, not taken from what is kept for lists. A record whose journal cannot be read is shown without. */
 export function besideRecord(archive: Archive, id: string): Beside {
   try {
-    const record = openRecord(archive, id);
+    const record = openAnew(archive, id);
     const second = secondWords(record);
+    const seal = record.altered === null ? sealWords(record) : null;
     return {
-      lines: [...(second === null ? [] : [plainText(second, 400)]), ...record.reviews.map((review) => reviewLine(id, review))],
+      lines: [
+        ...(seal === null ? [] : [seal]),
+        ...(second === null ? [] : [plainText(second, 400)]),
+        ...record.reviews.map((review) => reviewLine(id, review)),
+      ],
       json: {
         ...(second === null ? {} : { second_opinion: record.second }),
         ...(record.reviews.length === 0 ? {} : { reviews: record.reviews }),

@@ -6,16 +6,16 @@ import type { Archive } from "../storage/open.ts";
 import { type FoundRecord, findRecord } from "../storage/records.ts";
 import { type KeptCurve, keepCurve, keptCurve } from "../storage/reviewCurves.ts";
 import { reviewsOf, sealOfRecord } from "../storage/reviews.ts";
+import { recordStanding } from "../storage/standings.ts";
 import { curveOf } from "./reviewCurve.ts";
 
-/** Curve and second opinion of a record: as kept, else worked out from its journal now and kept where that may be. */
-function curveAndSecond(archive: Archive, record: FoundRecord): KeptCurve {
-  const kept = keptCurve(archive, record.number);
-  if (kept !== null) return kept;
+/** Curve and second opinion of a record, worked out from its journal now; kept where that may be. */
+function workedOut(archive: Archive, record: FoundRecord): KeptCurve {
   const curve = curveOf(record.start, readJournal(archive, record.number));
   const second = record.end === null ? null : secondOpinionOf(record.start, record.end.verdict, curve);
   const made = { curve, second };
-  if (record.end !== null) keepIfPossible(archive, record, made);
+  const isAltered = recordStanding(archive, record.start.id).standing === "altered";
+  if (record.end !== null && !isAltered) keepIfPossible(archive, record, made);
   return made;
 }
 
@@ -30,6 +30,8 @@ function keepIfPossible(archive: Archive, { number, end }: FoundRecord, made: Ke
 
 function opened(archive: Archive, record: FoundRecord, { curve, second }: KeptCurve): OpenedRecord {
   const { number, start, end } = record;
+  const { seal, sealed_wall_ms } = sealOfRecord(archive, start.id);
+  const standing = recordStanding(archive, start.id);
   return openedFrom({
     number,
     start,
@@ -37,14 +39,25 @@ function opened(archive: Archive, record: FoundRecord, { curve, second }: KeptCu
     raw: curve,
     second,
     reviews: reviewsOf(archive, start.id),
-    seal: sealOfRecord(archive, start.id),
+    seal,
+    sealedAfter_s: sealed_wall_ms === null || end === null ? null : (sealed_wall_ms - end.ended_wall_ms) / 1000,
+    altered: standing.standing === "altered" ? standing.what : null,
   });
 }
 
-/** A record by its id with all that is looked at. StaunchErrors as of `findRecord`. */
+/**
+ * A record by its id with all that is looked at, held against its seal; curve and second opinion as kept, else worked out. StaunchErrors as of
+ * `findRecord`.
+ */
 export function openRecord(archive: Archive, id: string): OpenedRecord {
   const record = findRecord(archive, id);
-  return opened(archive, record, curveAndSecond(archive, record));
+  return opened(archive, record, keptCurve(archive, record.number) ?? workedOut(archive, record));
+}
+
+/** The same from its journal, whatever is kept: no seal covers that. */
+export function openAnew(archive: Archive, id: string): OpenedRecord {
+  const record = findRecord(archive, id);
+  return opened(archive, record, workedOut(archive, record));
 }
 
 /** The same, if its curve is at hand; `null`: it would have to be worked out. */

@@ -1,18 +1,20 @@
-import { EXIT, type ExitCode, usageError } from "../core/errors.ts";
+import { EXIT, type ExitCode, StaunchError, usageError } from "../core/errors.ts";
 import type { Review } from "../core/review/row.ts";
+import { READ_ONLY, SEALED_NOW } from "../core/review/sayings.ts";
 import { plainJson, plainText } from "../core/text.ts";
 import { openKey } from "../storage/key.ts";
-import { type Archive, openArchive } from "../storage/open.ts";
+import type { Archive } from "../storage/open.ts";
 import { findRecord, listRecords } from "../storage/records.ts";
 import { refreshLines } from "../storage/reviewLines.ts";
-import { appendReview, type NewReview } from "../storage/reviews.ts";
+import { openForReview } from "../storage/reviewOpen.ts";
+import { appendReview, type NewlySaid, type NewReview } from "../storage/reviews.ts";
 import { sourceWord } from "../terminal/plain.ts";
 import type { Context } from "./command.ts";
 
 const DONE: Readonly<Record<Review["word"], string>> = { accept: "accepted", return: "sent back", note: "noted" };
 
 /** Seals what a supervisor says of a record that has ended. */
-export function sayReview(archive: Archive, keyPath: string | undefined, id: string, said: NewReview): Review {
+export function sayReview(archive: Archive, keyPath: string | undefined, id: string, said: NewReview): NewlySaid {
   if (keyPath === undefined) throw usageError("key-missing", "There is no key to seal the review with.", "Name one with STAUNCH_KEY.");
   const review = appendReview(archive, openKey(keyPath), id, said);
   refreshLines(archive);
@@ -24,10 +26,9 @@ export function runSay(
   context: Context,
 ): ExitCode {
   const { io, archive: path, key } = context;
-  // Asked in reading first, so that a slip of the hand does not make an archive.
-  openArchive(path, { mode: "read" }).close();
-  const archive = openArchive(path, { mode: "write" });
+  const archive = openForReview(path);
   try {
+    if (archive.mode !== "write") throw readOnly(path);
     const { start, end } = findRecord(archive, options.id);
     // It would name a seal the record has yet to get.
     if (end === null)
@@ -47,6 +48,14 @@ export function runSay(
   }
 }
 
+const readOnly = (path: string): StaunchError =>
+  new StaunchError({
+    code: "review-read-only",
+    message: `${plainText(path, 300)} can only be looked at.`,
+    hint: READ_ONLY,
+    exit: EXIT.storage,
+  });
+
 /** Other records of the same section and stage, which the reader will want to know of. */
 function sameTest(archive: Archive, id: string): number {
   const { start } = findRecord(archive, id);
@@ -59,13 +68,10 @@ export function doneWords(id: string, review: Review): string {
   return `${plainText(id, 60)} ${DONE[review.word]} by ${plainText(review.by, 80)}${reason}`;
 }
 
-function saidLines(id: string, review: Review, source: string | null, others: number): string[] {
+function saidLines(id: string, review: NewlySaid, source: string | null, others: number): string[] {
   const lines = [doneWords(id, review)];
-  lines.push(
-    review.seal === "unsealed"
-      ? "The record itself is not sealed; the review says so."
-      : `The review names the record's seal ${review.seal.slice(0, 16)}….`,
-  );
+  if (review.sealedNow) lines.push(SEALED_NOW);
+  lines.push(`The review names the record's seal ${review.seal.slice(0, 16)}….`);
   if (source !== null) lines.push(`${source}: proves no section`);
   if (others > 0) lines.push(`${others} other ${others === 1 ? "record" : "records"} of this section and stage: staunch review list`);
   return lines;

@@ -1,6 +1,7 @@
 import { isStaunchError } from "../core/errors.ts";
 import type { ReviewBook } from "../core/review/book.ts";
 import { stateOf } from "../core/review/row.ts";
+import { SEALED_NOW } from "../core/review/sayings.ts";
 import type { Archive } from "../storage/open.ts";
 import { curvesToMake } from "../storage/reviewCurves.ts";
 import { reviewBook } from "../storage/reviewLines.ts";
@@ -8,9 +9,9 @@ import type { ReviewSource } from "../terminal/reviewLoop.ts";
 import type { Context } from "./command.ts";
 import { dayOf } from "./days.ts";
 import { alikeOf } from "./lookAlikes.ts";
-import { zeroDrifts } from "./reviewList.ts";
 import { openKept, openRecord } from "./reviewOpen.ts";
 import { doneWords, sayReview } from "./reviewSay.ts";
+import { zeroDrifts } from "./reviewSummary.ts";
 
 /** Asked for at once: each look for what is missing goes through all lines. */
 const BATCH = 100;
@@ -25,7 +26,11 @@ export function sourceFrom(archive: Archive, first: ReviewBook, { io, key }: Con
     say({ id, word, by, reason }) {
       const review = sayReview(archive, key, id, { word, by, reason, wall_ms: io.clock.wall_ms() });
       const record = openRecord(archive, id);
-      return { record, state: stateOf(record.reviews), notice: doneWords(id, review) };
+      return {
+        record,
+        state: stateOf(record.reviews),
+        notice: [doneWords(id, review), ...(review.sealedNow ? [SEALED_NOW] : [])].join(". "),
+      };
     },
     alike: (id) => alikeOf(archive, id).map(({ id: other, text }) => ({ other: openRecord(archive, other), text })),
     zeros: () => zeroDrifts(archive),

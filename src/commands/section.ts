@@ -4,10 +4,10 @@ import { limitsFor, METHODS } from "../core/methods/index.ts";
 import type { Limits } from "../core/methods/limits.ts";
 import { parseMaterial } from "../core/methods/materials.ts";
 import type { OwnMethod, Pipe } from "../core/methods/method.ts";
+import { nearest } from "../core/nearest.ts";
 import { parseDn, parseLength } from "../core/units.ts";
 import { type AirWords, airOptions, toldFrom } from "./airWords.ts";
 import type { Io } from "./io.ts";
-import { nearest } from "./nearest.ts";
 import { type WaterWords, waterOptions, waterPlanFrom } from "./waterWords.ts";
 
 /** The words that describe a section, as commander hands them over. */

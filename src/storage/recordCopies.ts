@@ -85,10 +85,9 @@ export interface BareRecord {
 export function* bareRecords(archive: Archive, id: string | null, sealed: ReadonlySet<string>): Generator<BareRecord> {
   const { db, path } = archive;
   const ids = guarded(path, () =>
-    db
-      .prepare<[string | null, string | null], string>("select id from records where ? is null or id = ? order by number")
-      .pluck()
-      .all(id, id),
+    id === null
+      ? db.prepare<[], string>("select id from records order by number").pluck().all()
+      : db.prepare<[string], string>("select id from records where id = ?").pluck().all(id),
   );
   const ask = db.prepare<[string], RecordCopies>(`${COPIES} where r.id = ?`);
   for (const one of ids) {

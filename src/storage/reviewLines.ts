@@ -1,30 +1,16 @@
 import type { Database } from "better-sqlite3";
-import type { RecordStart, Verdict } from "../core/record.ts";
 import { ReviewBook } from "../core/review/book.ts";
 import { type ReviewRow, stateOf } from "../core/review/row.ts";
-import { isOtherOpinion } from "../core/review/secondOpinion.ts";
 import type { Archive } from "./open.ts";
-import { startOf, verdictOf } from "./recordRows.ts";
+import { lineReader, type ReviewLine } from "./reviewLine.ts";
 import { reviewsOf } from "./reviews.ts";
 import { readyForReview } from "./reviewTables.ts";
 import { knowsSeals } from "./sealedJournal.ts";
+import { recordStanding } from "./standings.ts";
 import { guarded } from "./trouble.ts";
 
 /** Raised when a line would be made otherwise; older ones are then made again. */
 const LINE_VERSION = 1;
-
-interface Sources {
-  number: number;
-  id: string;
-  started_wall_ms: number;
-  section: string;
-  stage: string;
-  method: string;
-  source: string;
-  start: string;
-  verdict: string | null;
-  second: string | null;
-}
 
 /** Makes the lines that are missing or out of date. Cheap when none is. */
 export function refreshLines(archive: Archive): void {
@@ -35,8 +21,9 @@ export function refreshLines(archive: Archive): void {
     const entries = newReviews(archive);
     if (due.length === 0 && entries.last === null) return;
     const step = db.transaction(() => {
-      const write = lineWriter(archive);
-      for (const number of due) write(number);
+      const read = lineReader(archive);
+      const keep = lineKeeper(db);
+      for (const number of due) keep(read(number));
       const update = db.prepare("update review_lines set state = ? where id = ?");
       for (const id of entries.subjects) update.run(stateOf(reviewsOf(archive, id)), id);
       if (entries.last !== null) db.prepare("update review_mark set entry = ?").run(entries.last);
@@ -68,41 +55,21 @@ function newReviews(archive: Archive): { subjects: Set<string>; last: number | n
   return { subjects: new Set(rows.filter((row) => row.kind === "review").map((row) => row.subject)), last: rows.at(-1)?.entry ?? null };
 }
 
-const SOURCES = `select r.number, r.id, r.started_wall_ms, r.section, r.stage, r.method, r.source, r.start, e.verdict, c.second
-  from records r left join ends e on e.record = r.number left join review_curves c on c.record = r.number where r.number = ?`;
-
 const INSERT = `insert or replace into review_lines
   (record, version, id, started_wall_ms, section, stage, method, gauge, tester, source, word, codes, drop_part, second, differs, state)
   values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`;
 
-function lineWriter(archive: Archive): (number: number) => void {
-  const sources = archive.db.prepare<[number], Sources>(SOURCES);
-  const insert = archive.db.prepare(INSERT);
-  return (number) => {
-    const found = sources.get(number);
-    if (found === undefined) return;
-    const { id, started_wall_ms, section, stage, method, source } = found;
-    // A start that cannot be read leaves the columns beside it: the record still has its line.
-    const start = startOf(found.start, id);
-    const verdict = verdictOf(found.verdict);
-    const second = verdictOf(found.second);
-    const gauge = start === null ? "" : gaugeName(start);
-    const word = verdict?.verdict ?? "open";
-    const codes = verdict === null ? "" : [...verdict.reasons, ...verdict.remarks].map((finding) => finding.code).join(" ");
-    const differs = verdict !== null && second !== null && isOtherOpinion(verdict, second) ? 1 : 0;
-    const told = [id, started_wall_ms, section, stage, method, gauge, start?.tester ?? "", source, word, codes];
-    insert.run(number, LINE_VERSION, ...told, dropPart(verdict), second?.verdict ?? "", differs, stateOf(reviewsOf(archive, id)));
+function lineKeeper(db: Database): (line: ReviewLine | null) => void {
+  const insert = db.prepare(INSERT);
+  return (line) => {
+    if (line !== null) insert.run(...valuesOf(line));
   };
 }
 
-const gaugeName = ({ gauge }: RecordStart): string => gauge.name ?? gauge.protocol;
-
-/** Water is measured by its litres. */
-function dropPart(verdict: Verdict | null): number | null {
-  if (verdict === null) return null;
-  const { hold, water } = verdict;
-  const [lost, permitted] = water === undefined ? [hold.drop_Pa, hold.permitted_Pa] : [water.added_L, water.permitted_L];
-  return lost === null || !(permitted > 0) ? null : lost / permitted;
+function valuesOf(line: ReviewLine): (string | number | null)[] {
+  const { number, id, started_wall_ms, section, stage, method, gauge, tester, source, word, codes, drop, second, differs, state } = line;
+  const told = [id, started_wall_ms, section, stage, method, gauge, tester, source, word, codes];
+  return [number, LINE_VERSION, ...told, drop, second, differs ? 1 : 0, state];
 }
 
 type Raw = [number, string, number, string, string, string, string, string, string, string, string, number | null, string, number, string];
@@ -113,33 +80,51 @@ export function reviewBook(archive: Archive, dayOf: (wall_ms: number) => string)
   const sql = `select record, id, started_wall_ms, section, stage, method, gauge, tester, source, word, codes, drop_part, second, differs, state
     from review_lines`;
   const rows = guarded(archive.path, () => archive.db.prepare<[], Raw>(sql).raw().all());
-  return new ReviewBook(rowsOf(rows, dayOf), rows.length);
+  return new ReviewBook(rowsOf(rows, dayOf, sealedIds(archive)), rows.length);
 }
 
-function* rowsOf(rows: readonly Raw[], dayOf: (wall_ms: number) => string): Generator<ReviewRow> {
+/** Asked anew each time, from an index alone: a seal that was taken away is not to be hidden by what lists keep. */
+function sealedIds(archive: Archive): ReadonlySet<string> {
+  if (!knowsSeals(archive)) return new Set();
+  const ask = archive.db.prepare<[], string>("select subject from seals indexed by seals_by_subject where kind = 'record'").pluck();
+  return new Set(guarded(archive.path, () => ask.all()));
+}
+
+function* rowsOf(rows: readonly Raw[], dayOf: (wall_ms: number) => string, sealed: ReadonlySet<string>): Generator<ReviewRow> {
   const days = new Map<number, string>();
-  for (const [
-    number,
-    id,
-    started_wall_ms,
-    section,
-    stage,
-    method,
-    gauge,
-    tester,
-    source,
-    word,
-    codes,
-    drop,
-    second,
-    differs,
-    state,
-  ] of rows) {
+  for (const raw of rows) {
+    const [number, id, started_wall_ms, section, stage, method, gauge, tester, source, word, codes, drop, second, differs, state] = raw;
     // Quarters of an hour never lie across a midnight, in any zone; asking the calendar for each record would take longer than all the rest.
     const quarter = Math.floor(started_wall_ms / 900_000);
     const day = days.get(quarter) ?? dayOf(started_wall_ms);
     days.set(quarter, day);
     const words = { source, word, second, state } as Pick<ReviewRow, "source" | "word" | "second" | "state">;
-    yield { number, id, started_wall_ms, day, section, stage, method, gauge, tester, codes, drop, differs: differs === 1, ...words };
+    const standing = word === "open" || sealed.has(id) ? "" : "unsealed";
+    const told = { number, id, started_wall_ms, day, section, stage, method, gauge, tester, codes, drop, standing } as const;
+    yield { ...told, differs: differs === 1, ...words };
   }
 }
+
+/**
+ * Holds rows of the book against the seals of their records: an altered record is marked, and a line that is not what its record gives is made
+ * again. The bytes of journals are not looked at, nor what the whole-curve judge made of them; true when a row changed.
+ */
+export function holdAgainstSeals(archive: Archive, book: ReviewBook, rows: Iterable<number>, dayOf: (wall_ms: number) => string): boolean {
+  const read = lineReader(archive);
+  const keep = lineKeeper(archive.db);
+  let isChanged = false;
+  for (const row of rows) {
+    const before = book.row(row);
+    const { standing } = recordStanding(archive, before.id, false);
+    const line = standing === "altered" ? null : read(before.number);
+    const bare = { standing: standing === "sealed" || line?.word === "open" ? "" : standing } as const;
+    const news = line === null ? bare : { ...withoutSecond(line), day: dayOf(line.started_wall_ms), ...bare };
+    if (Object.entries(news).every(([name, value]) => Reflect.get(before, name) === value)) continue;
+    if (archive.mode === "write") guarded(archive.path, () => keep(line));
+    book.change(row, news);
+    isChanged = true;
+  }
+  return isChanged;
+}
+
+const withoutSecond = ({ second: _second, differs: _differs, ...rest }: ReviewLine) => rest;

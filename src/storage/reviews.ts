@@ -2,12 +2,15 @@ import { dataError } from "../core/errors.ts";
 import type { Review } from "../core/review/row.ts";
 import { plainText } from "../core/text.ts";
 import { standingOf } from "../evidence/chain.ts";
-import type { Signer } from "./key.ts";
+import type { MachineKey } from "./key.ts";
 import type { Archive } from "./open.ts";
+import { findRecord } from "./records.ts";
 import { sealedEntries } from "./sealedEntries.ts";
 import { knowsSeals } from "./sealedJournal.ts";
 import { appendEntry } from "./sealing.ts";
+import { sealRecord } from "./sealRecord.ts";
 import { field, has, type Kinds, text } from "./shape.ts";
+import { recordStanding } from "./standings.ts";
 import { guarded } from "./trouble.ts";
 
 const REVIEW: Kinds = { word: ["accept", "return", "note"], by: "string", reason: "string", wall_ms: "number" };
@@ -44,16 +47,21 @@ interface Signs {
   seal: string;
 }
 
-function sealedAs(archive: Archive, record: string): Signs | null {
+function sealedAs(archive: Archive, record: string): (Signs & { sealed_wall_ms: number }) | null {
   if (!knowsSeals(archive)) return null;
-  const sql = "select chain, number, seal from seals where subject = ? and kind = 'record' order by entry limit 1";
-  const ask = archive.db.prepare<[string], { chain: string; number: number; seal: Uint8Array }>(sql);
+  const sql = "select chain, number, seal, sealed_wall_ms from seals where subject = ? and kind = 'record' order by entry limit 1";
+  const ask = archive.db.prepare<[string], { chain: string; number: number; seal: Uint8Array; sealed_wall_ms: number }>(sql);
   const found = guarded(archive.path, () => ask.get(record));
-  return found === undefined ? null : { record, chain: found.chain, number: found.number, seal: Buffer.from(found.seal).toString("hex") };
+  if (found === undefined) return null;
+  const { chain, number, seal, sealed_wall_ms } = found;
+  return { record, chain, number, seal: Buffer.from(seal).toString("hex"), sealed_wall_ms };
 }
 
-/** The seal of a record in hexadecimal, or `unsealed`. */
-export const sealOfRecord = (archive: Archive, id: string): string => sealedAs(archive, id)?.seal ?? "unsealed";
+/** The seal of a record in hexadecimal and when it was made; `unsealed` and `null` when it has none. */
+export function sealOfRecord(archive: Archive, id: string): { seal: string; sealed_wall_ms: number | null } {
+  const { seal, sealed_wall_ms } = sealedAs(archive, id) ?? { seal: "unsealed", sealed_wall_ms: null };
+  return { seal, sealed_wall_ms };
+}
 
 export interface NewReview {
   word: Review["word"];
@@ -63,15 +71,18 @@ export interface NewReview {
 }
 
 /**
- * Appends what a supervisor says of a record, sealed and signed by this machine's key, naming the seal the record has now. Nothing that was said
- * before is changed. StaunchErrors: `review-altered` (65) when the record's own entry is not what was sealed, those of a busy or full archive (74).
+ * Appends what a supervisor says of a record, sealed and signed by this machine's key, naming the seal of the record; nothing that was said before
+ * is changed. A record that ended without a seal is sealed first, in the same transaction: a review of what may still be changed would say nothing.
+ * StaunchErrors: `review-altered` (65) when the record is not what was sealed, `review-unsealed` (65) when it can get no seal, those of a busy or
+ * full archive (74).
  */
-export function appendReview(archive: Archive, signer: Signer, id: string, said: NewReview): Review {
-  const add = archive.db.transaction((): Review => {
+export function appendReview(archive: Archive, key: MachineKey, id: string, said: NewReview): NewlySaid {
+  const add = archive.db.transaction((): NewlySaid => {
     refuseAltered(archive, id);
-    const signs = sealedAs(archive, id) ?? { record: id, seal: "unsealed" };
+    const before = sealedAs(archive, id);
+    const { sealed_wall_ms: _at, ...signs } = before ?? sealNow(archive, key, id, said.wall_ms);
     const { word, by, reason, wall_ms } = said;
-    appendEntry(archive, signer, {
+    appendEntry(archive, key, {
       kind: "review",
       subject: id,
       attempt: null,
@@ -79,19 +90,38 @@ export function appendReview(archive: Archive, signer: Signer, id: string, said:
       fields: { by, signs, review: { word, by, reason, wall_ms } },
       blocks: [],
     });
-    return { ...said, seal: signs.seal, intact: true };
+    return { ...said, seal: signs.seal, intact: true, sealedNow: before === null };
   });
   return guarded(archive.path, () => add.immediate());
 }
 
+/** A review as it was just sealed; `sealedNow`: its record had no seal until then. */
+export interface NewlySaid extends Review {
+  sealedNow: boolean;
+}
+
 function refuseAltered(archive: Archive, id: string): void {
-  for (const { kind, sealed, copies } of sealedEntries(archive, id)) {
-    const standing = standingOf(sealed, null);
-    if (kind !== "record" || (standing.standing === "intact" && copies.length === 0)) continue;
-    throw dataError(
-      "review-altered",
-      `Record ${plainText(id, 60)} is not what was sealed, so nothing can be said of it that would hold.`,
-      "See what differs with: staunch verify",
-    );
-  }
+  const standing = recordStanding(archive, id);
+  if (standing.standing !== "altered") return;
+  throw dataError(
+    "review-altered",
+    `Record ${plainText(id, 60)} is not what was sealed: ${standing.what}. Nothing can be said of it that would hold.`,
+    "See what differs with `staunch verify`; look for a copy that is intact.",
+  );
+}
+
+function sealNow(archive: Archive, key: MachineKey, id: string, wall_ms: number): NonNullable<ReturnType<typeof sealedAs>> {
+  const { number, start, end } = findRecord(archive, id);
+  let why = "it has no end yet";
+  const onUnsealed = (reason: string): void => {
+    why = reason;
+  };
+  if (end !== null) sealRecord(archive, number, start, end, { key, onUnsealed }, wall_ms);
+  const signs = sealedAs(archive, id);
+  if (signs !== null) return signs;
+  throw dataError(
+    "review-unsealed",
+    `Record ${plainText(id, 60)} has no seal and can get none: ${plainText(why, 300)}`,
+    "Nothing would hold a review to it; test the section again.",
+  );
 }

@@ -43,8 +43,11 @@ export interface FoundEntry {
 const ROW = `select s.entry, s.chain, s.number, s.kind, s.subject, s.attempt, s.sealed_wall_ms, s.previous, s.head, s.seal, s.signature, k.public
   from seals s left join keys k on k.number = s.key`;
 
-/** Every sealed entry in turn, or those about one record, in the order of their chains; blocks of one at a time are in memory. */
-export function* sealedEntries(archive: Archive, subject: string | null = null): Generator<FoundEntry> {
+/**
+ * Every sealed entry in turn, or those about one record, in the order of their chains; blocks of one at a time are in memory. With `bodies` false
+ * the bytes of the blocks are left where they are, and only their hashes come along.
+ */
+export function* sealedEntries(archive: Archive, subject: string | null = null, bodies = true): Generator<FoundEntry> {
   if (!knowsSeals(archive)) return;
   const { db, path } = archive;
   const order = "order by s.chain, s.number, s.entry";
@@ -54,7 +57,9 @@ export function* sealedEntries(archive: Archive, subject: string | null = null):
       : db.prepare<[string], number>(`select s.entry from seals s where s.subject = ? ${order}`).pluck().all(subject),
   );
   const row = db.prepare<[number], SealRow>(`${ROW} where s.entry = ?`);
-  const blocks = db.prepare<[number], BlockRow>("select place, bytes, hash from blocks where entry = ? order by place");
+  const blocks = db.prepare<[number], BlockRow>(
+    `select place, ${bodies ? "bytes" : "x'' as bytes"}, hash from blocks where entry = ? order by place`,
+  );
   for (const number of numbers) {
     const found = guarded(path, () => row.get(number));
     if (found !== undefined)

@@ -1,4 +1,4 @@
-import { type SealedEntry, type Standing, standingOf } from "../evidence/chain.ts";
+import { headStanding, type SealedEntry, type Standing, standingOf } from "../evidence/chain.ts";
 import { fingerprintOf } from "../evidence/seal.ts";
 import type { Archive } from "./open.ts";
 import { bareRecords, besideHead } from "./recordCopies.ts";
@@ -30,7 +30,8 @@ export function* standings(archive: Archive, trusted: ReadonlySet<string>, subje
       const { entry, head, kind } = found;
       if (kind === "record") sealed.add(found.subject);
       const bare = { ...found.sealed, blocks: [], head: new Uint8Array(0) };
-      yield { kind, subject: found.subject, standing: lookAt(archive, found, trusted), found: { entry, head, sealed: bare } };
+      const standing = lookAt(archive, found, standingOf(found.sealed, trusted));
+      yield { kind, subject: found.subject, standing, found: { entry, head, sealed: bare } };
     }
     for (const { id, ended, fault } of bareRecords(archive, subject, sealed)) {
       const standing = fault === null ? ({ standing: "unsealed", ended } as const) : altered(fault);
@@ -43,8 +44,27 @@ export function* standings(archive: Archive, trusted: ReadonlySet<string>, subje
 
 const altered = (what: string): Standing => ({ standing: "altered", what, block: null });
 
-function lookAt(archive: Archive, { sealed, head, copies }: FoundEntry, trusted: ReadonlySet<string>): Standing {
-  const standing = standingOf(sealed, trusted);
+/** How a record stands against its own seal, by whatever key it was sealed. */
+export type RecordStanding = { standing: "sealed" | "unsealed" } | { standing: "altered"; what: string };
+
+/**
+ * Looks at one record alone: its seal, its rows in the lists and, with `bodies`, every byte of its journal. It sees neither a chain nor whose the
+ * key is. May be called inside a transaction.
+ */
+export function recordStanding(archive: Archive, id: string, bodies = true): RecordStanding {
+  let isSealed = false;
+  for (const found of sealedEntries(archive, id, bodies)) {
+    if (found.kind !== "record") continue;
+    const looked = lookAt(archive, found, (bodies ? standingOf : headStanding)(found.sealed, null));
+    if (looked.standing === "altered") return { standing: "altered", what: looked.what };
+    isSealed = true;
+  }
+  if (isSealed) return { standing: "sealed" };
+  const fault = [...bareRecords(archive, id, new Set())][0]?.fault ?? null;
+  return fault === null ? { standing: "unsealed" } : { standing: "altered", what: fault };
+}
+
+function lookAt(archive: Archive, { sealed, head, copies }: FoundEntry, standing: Standing): Standing {
   if (standing.standing === "altered") return standing;
   const differs = [...copies, ...(head === null ? [] : withinHead(sealed, head)), ...(head === null ? [] : besideHead(archive, head))];
   const [first] = differs;

@@ -65,3 +65,6 @@ export function significant(value: number | null, digits: number): string {
   const place = digits - 1 - Math.floor(Math.log10(Math.abs(rounded)));
   return rounded.toFixed(Math.min(12, Math.max(0, place)));
 }
+
+/** A part of a whole; dashes when there is none. */
+export const percent = (part: number | null): string => (part === null ? "--" : `${Math.round(part * 100)} %`);

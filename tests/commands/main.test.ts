@@ -3,8 +3,8 @@ import { describe, expect, it } from "vitest";
 import type { CommandEntry } from "../../src/commands/command.ts";
 import { explain, type Program, runWords } from "../../src/commands/frame.ts";
 import { COMMANDS } from "../../src/commands/index.ts";
-import { nearest } from "../../src/commands/nearest.ts";
 import { StaunchError, usageError } from "../../src/core/errors.ts";
+import { nearest } from "../../src/core/nearest.ts";
 import { rejectionOf } from "../support/errors.ts";
 import { testIo } from "../support/io.ts";
 

@@ -51,8 +51,8 @@ describe("records list", () => {
     expect(io.outText.join("\n")).toBe(
       [
         "20260303-080000-cccc  2026-03-03 08:00  interrupted  S9                laid     sample-100mm",
-        "20260302-080000-bbbb  2026-03-02 08:00  FAIL         Elderbrook S3-S4  covered  sample-100mm  SIMULATED",
-        "20260301-080000-aaaa  2026-03-01 08:00  PASS         Elderbrook S3-S4  laid     sample-100mm",
+        "20260302-080000-bbbb  2026-03-02 08:00  FAIL         Elderbrook S3-S4  covered  sample-100mm  SIMULATED UNSEALED",
+        "20260301-080000-aaaa  2026-03-01 08:00  PASS         Elderbrook S3-S4  laid     sample-100mm  UNSEALED",
       ].join("\n"),
     );
   });
@@ -109,10 +109,11 @@ describe("records list", () => {
           source: "gauge",
           verdict: null,
           state: "interrupted",
+          sealed: null,
           started: "2026-03-03T08:00:00.000Z",
           ended: null,
         },
-        expect.objectContaining({ id: "20260302-080000-bbbb", verdict: "fail", state: "ended", source: "simulated" }),
+        expect.objectContaining({ id: "20260302-080000-bbbb", verdict: "fail", state: "ended", sealed: false, source: "simulated" }),
       ],
     });
   });

@@ -117,12 +117,17 @@ describe("accept, return and note", () => {
 
 it("review summary counts by what is asked", async () => {
   const path = await filled();
-  expect((await run(["summary", "--by", "week"], path)).outText.join("\n")).toMatch(/2026-W10 +2 +0 +1/);
+  expect((await run(["summary", "--by", "week"], path)).outText.join("\n")).toMatch(/2026-W10 +1 +0 +0/);
   const json = JSON.parse((await run(["summary", "--by", "gauge", "--json"], path)).outText.join(""));
   expect(json).toMatchObject({
     schema: "staunch/review-summary/1",
     by: "gauge",
-    groups: [{ name: "scpi", tests: 3, pass: 1, fail: 1, open: 1 }],
+    counted: "proving",
+    groups: [{ name: "scpi", tests: 2, pass: 1, fail: 0, open: 1, notProving: 1, first: { of: 1, passed: 1 } }],
     zeros: [],
+    zeros_sealed: false,
   });
+  const simulated = (await run(["summary", "simulated"], path)).outText.join("\n");
+  expect(simulated).toContain("NOTHING HERE WAS READ FROM A GAUGE");
+  expect(simulated).toMatch(/R\. Tarn +1 +0 +1/);
 });

@@ -1,12 +1,14 @@
 import { expect, it } from "vitest";
 import { find } from "../../src/core/review/find.ts";
+import { readJournal } from "../../src/storage/journal.ts";
 import { openArchive } from "../../src/storage/open.ts";
 import { insertEnd, insertStart } from "../../src/storage/recordRows.ts";
 import { curvesToMake, keepCurve, keptCurve } from "../../src/storage/reviewCurves.ts";
 import { refreshLines, reviewBook } from "../../src/storage/reviewLines.ts";
 import { openForReview } from "../../src/storage/reviewOpen.ts";
 import { appendReview, reviewsOf } from "../../src/storage/reviews.ts";
-import { sampleEnd, sampleStart, sampleVerdict } from "../support/records.ts";
+import { standings } from "../../src/storage/standings.ts";
+import { everyKind, sampleEnd, sampleStart, sampleVerdict } from "../support/records.ts";
 import { reviewCurve } from "../support/review.ts";
 import { type SealedBench, sealedBench, sealedRecord } from "../support/sealed.ts";
 
@@ -55,12 +57,31 @@ it("a record that was altered takes no review", async () => {
   expect(reviewsOf(bench.archive, "r1")).toEqual([]);
 });
 
-it("an unsealed record is reviewed as such", () => {
-  const bench = sealedBench();
+it("a record that ended without a seal is sealed before it is reviewed, so that the review holds to it", async () => {
+  const { archive, key } = sealedBench();
+  await sealedRecord({ archive, sealing: null }, "r1");
+  const first = appendReview(archive, key, "r1", said);
+  const again = appendReview(archive, key, "r1", { ...said, wall_ms: 6 });
+  expect([first.sealedNow, again.sealedNow, again.seal === first.seal]).toEqual([true, false, true]);
+  const looked = [...standings(archive, new Set([key.fingerprint]))];
+  expect(looked.map(({ kind, standing }) => [kind, standing.standing])).toEqual([
+    ["record", "intact"],
+    ["review", "intact"],
+    ["review", "intact"],
+  ]);
+  // A review that names another seal than its record's is what verify calls altered.
+  expect(Buffer.from(looked[0]?.found?.sealed.seal ?? []).toString("hex")).toBe(first.seal);
+  expect(readJournal(archive, 1)).toEqual(everyKind());
+  archive.db.prepare("update ends set word = 'fail'").run();
+  expect(() => appendReview(archive, key, "r1", said)).toThrow(expect.objectContaining({ code: "review-altered", exit: 65 }));
+});
+
+it("a record without an end gets neither seal nor review", () => {
+  const { archive, key } = sealedBench();
   const start = sampleStart();
-  insertEnd(bench.archive.db, insertStart(bench.archive.db, start), sampleEnd(start));
-  expect(appendReview(bench.archive, bench.key, start.id, said).seal).toBe("unsealed");
-  expect(idsOf(bench, "accepted")).toEqual([start.id]);
+  insertStart(archive.db, start);
+  expect(() => appendReview(archive, key, start.id, said)).toThrow(expect.objectContaining({ code: "review-unsealed" }));
+  expect(archive.db.prepare("select count(*) from seals").pluck().get()).toBe(0);
 });
 
 it("lines follow records, ends and second opinions, and can be thrown away", () => {

@@ -21,6 +21,7 @@ export const reviewRow = (over: Partial<ReviewRow> = {}): ReviewRow => ({
   second: "pass",
   differs: false,
   state: "unreviewed",
+  standing: "",
   drop: 0.32,
   ...over,
 });
@@ -41,7 +42,7 @@ export function reviewCurve(drop_Pa = 78): Curve {
 }
 
 export function reviewRecord(
-  over: Partial<Pick<OpenedRecord, "number" | "reviews" | "second" | "seal" | "start" | "end">> = {},
+  over: Partial<Pick<OpenedRecord, "number" | "reviews" | "second" | "seal" | "sealedAfter_s" | "altered" | "start" | "end">> = {},
 ): OpenedRecord {
   const start = over.start ?? sampleStart();
   const phases = [
@@ -52,6 +53,6 @@ export function reviewRecord(
   ] as const;
   const end = over.end === undefined ? sampleEnd(start, { phases: [...phases] }) : over.end;
   const drop_Pa = end?.verdict.hold.drop_Pa ?? 78;
-  const parts = { number: 1, reviews: [], second: null, seal: "5e".repeat(32), ...over, start, end };
+  const parts = { number: 1, reviews: [], second: null, seal: "5e".repeat(32), sealedAfter_s: 0, altered: null, ...over, start, end };
   return openedFrom({ ...parts, raw: reviewCurve(drop_Pa) });
 }

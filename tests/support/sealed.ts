@@ -26,9 +26,9 @@ export function sealedBench(): SealedBench {
   return { archive, key, notes, sealing: { key, onUnsealed: (reason) => notes.push(reason) } };
 }
 
-/** Writes a record from its start to its sealed end. */
+/** Writes a record from its start to its sealed end; unsealed without `sealing`. */
 export async function sealedRecord(
-  { archive, sealing }: Pick<SealedBench, "archive" | "sealing">,
+  { archive, sealing }: { archive: Archive; sealing: Sealing | null },
   id: string,
   events: readonly JournalEvent[] = everyKind(),
   over: Partial<RecordStart> = {},

@@ -18,8 +18,17 @@ export const TEXT_COLUMNS = [
   "source",
   "state",
   "differs",
+  "standing",
 ] as const;
 export type TextColumn = (typeof TEXT_COLUMNS)[number];
+
+export interface Coded {
+  own: Uint32Array;
+  codes: Uint8Array;
+}
+
+/** What an order may rest on. */
+const SORTED = ["section", "stage", "method", "gauge", "tester", "word", "source", "standing", "started_wall_ms", "drop"] as const;
 
 interface Column {
   vocabulary: Vocabulary;
@@ -70,6 +79,12 @@ export class ReviewBook {
     return this.#columns[name];
   }
 
+  /** What `read` makes of each different text of a column, 0 to 255; `own` are the rows' numbers of them. */
+  coded(name: TextColumn, read: (text: string) => number): Coded {
+    const { vocabulary, numbers } = this.#columns[name];
+    return { own: numbers, codes: Uint8Array.from({ length: vocabulary.size }, (_, number) => read(vocabulary.text(number))) };
+  }
+
   text(row: number, name: TextColumn): string {
     const { vocabulary, numbers } = this.#columns[name];
     return vocabulary.text(numbers[row] ?? -1);
@@ -103,17 +118,21 @@ export class ReviewBook {
       codes: text("codes"),
       second: text("second") as VerdictWord | "",
       differs: text("differs") !== "",
+      standing: text("standing") as ReviewRow["standing"],
       state: text("state") as ReviewState,
       drop: Number.isNaN(drop) ? null : drop,
     };
   }
 
-  /** What became known of a row since: its review, its second opinion. */
-  change(row: number, news: Partial<Pick<ReviewRow, "state" | "second" | "differs">>): void {
-    if (row >= 0 && row < this.size) this.#put(row, { ...this.row(row), ...news });
+  /** What became known of a row since: its review, its second opinion, or that its line was not what its record gives. */
+  change(row: number, news: Partial<Omit<ReviewRow, "number" | "id">>): void {
+    if (row < 0 || row >= this.size) return;
+    const next = { ...this.row(row), ...news };
+    if (SORTED.some((name) => this.row(row)[name] !== next[name])) this.#orders.clear();
+    this.#put(row, next);
   }
 
-  /** An order worked out once and kept; none depends on what `change` may alter. */
+  /** An order worked out once and kept until a row changes in what may be sorted by. */
   order(name: string, make: () => Uint32Array): Uint32Array {
     const known = this.#orders.get(name);
     if (known !== undefined) return known;

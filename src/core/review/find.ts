@@ -5,7 +5,7 @@ export const SORTS = ["newest", "oldest", "section", "verdict", "drop", "tester"
 export type Sort = (typeof SORTS)[number];
 
 /** "reviewed" must not find "unreviewed", nor "pass" a remark that speaks of one. */
-const BY_WORD: ReadonlySet<TextColumn> = new Set(["word", "source", "state", "differs", "second"]);
+const BY_WORD: ReadonlySet<TextColumn> = new Set(["word", "source", "state", "differs", "second", "standing"]);
 /** A second opinion is looked for by name only: `second:void`. */
 const ANYWHERE = TEXT_COLUMNS.filter((name) => name !== "second");
 

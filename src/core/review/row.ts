@@ -28,6 +28,8 @@ export interface ReviewRow {
   /** The second opinion is another one. */
   differs: boolean;
   state: ReviewState;
+  /** `unsealed`: it ended without a seal; `altered`: looked at, and not what was sealed. Empty: neither, as far as was looked. */
+  standing: "" | "unsealed" | "altered";
   /** Drop as a part of the permitted one; `null`: not measured. */
   drop: number | null;
 }

@@ -2,61 +2,55 @@ import { type SummaryLine, summarise } from "../../core/review/summary.ts";
 import { plainText } from "../../core/text.ts";
 import { significant } from "../figures.ts";
 import { Canvas } from "../parts/canvas.ts";
-import { cellWidth, clip } from "../parts/cells.ts";
+import { cellWidth, clip, wrap } from "../parts/cells.ts";
 import { drawCurve, drawLevel, extentIn, roomy, xOf, yOf } from "../parts/curvePlot.ts";
 import { type Line, lineWidth, plainLine } from "../parts/line.ts";
+import { countedText, driftWords, SUMMARY_COLUMNS, type SummaryColumn, UNSEALED_ZEROS } from "../summaryWords.ts";
 import { pageOf } from "./reviewRecord.ts";
 import type { GaugeZeros, ReviewScreenState } from "./reviewState.ts";
 
-const COLUMNS: readonly (readonly [title: string, of: (line: SummaryLine) => string])[] = [
-  ["tests", (line) => String(line.tests)],
-  ["pass", (line) => String(line.pass)],
-  ["fail", (line) => String(line.fail)],
-  ["void", (line) => String(line.void + line.inconclusive)],
-  ["open", (line) => String(line.open)],
-  ["2nd≠", (line) => String(line.differs)],
-  ["unrev.", (line) => String(line.unreviewed)],
-  ["back", (line) => String(line.returned)],
-  ["no gauge", (line) => String(line.notProving)],
-  ["mean drop", (line) => (line.meanDrop === null ? "--" : `${Math.round(line.meanDrop * 100)} %`)],
-];
+/** A name is told by so many cells at least. */
+const LEAST_NAME = 14;
 
-const widths = (lines: readonly SummaryLine[]): number[] =>
-  COLUMNS.map(([title, of]) => Math.max(title.length, ...lines.map((line) => of(line).length)));
+interface Shown {
+  column: SummaryColumn;
+  cells: string[];
+  width: number;
+}
+
+/** The columns there is room for; those that hold nothing but noughts are the first to go, then by their rank. */
+function shownColumns(lines: readonly SummaryLine[], columns: number): Shown[] {
+  let shown = SUMMARY_COLUMNS.map((column): Shown => {
+    const cells = lines.map((line) => column.of(line));
+    return { column, cells, width: Math.max(column.short.length, ...cells.map((cell) => cell.length)) };
+  });
+  const isTooWide = (): boolean => shown.reduce((sum, { width }) => sum + width + 1, LEAST_NAME) > columns;
+  const weight = ({ column, cells }: Shown): number => (cells.every((cell) => cell === "0" || cell === "--") ? 10 : 0) + column.rank;
+  while (isTooWide()) {
+    const most = Math.max(...shown.filter(({ column }) => column.rank > 0).map(weight));
+    const left = shown.filter((one) => one.column.rank === 0 || weight(one) < most);
+    if (left.length === shown.length) break;
+    shown = left;
+  }
+  return shown;
+}
 
 /** Counts of all that fits the search, by tester, gauge, method or week. */
 export function summaryRows(state: ReviewScreenState, room: number): Line[] {
-  const lines = summarise(state.book, state.hits, state.group);
-  const cells = widths(lines);
-  const name = Math.max(8, state.columns - cells.reduce((sum, width) => sum + width + 1, 0));
-  const row = (first: string, figures: readonly string[]): string => {
+  const { lines, proving } = summarise(state.book, state.hits, state.group);
+  const shown = shownColumns(lines, state.columns);
+  const name = Math.max(8, state.columns - shown.reduce((sum, { width }) => sum + width + 1, 0));
+  const row = (first: string, cell: (one: Shown) => string): string => {
     const kept = clip(first, name);
-    return `${kept}${" ".repeat(name - cellWidth(kept))}${figures.map((figure, i) => ` ${figure.padStart(cells[i] ?? 0)}`).join("")}`;
+    return `${kept}${" ".repeat(name - cellWidth(kept))}${shown.map((one) => ` ${cell(one).padStart(one.width)}`).join("")}`;
   };
   const head = plainLine(
-    row(
-      `by ${state.group}`,
-      COLUMNS.map(([title]) => title),
-    ),
+    row(`by ${state.group}`, ({ column }) => column.short),
     { bold: true },
   );
-  const body = lines.map((line) =>
-    plainLine(
-      row(
-        plainText(line.name, 60) || "not named",
-        COLUMNS.map(([, of]) => of(line)),
-      ),
-    ),
-  );
-  return [head, ...pageOf(body, room - 1, state.turned)];
-}
-
-function driftWords({ drift }: GaugeZeros): string {
-  if (drift === null) return "no zero kept";
-  const parts = [`zero ${significant(drift.latest_Pa, 3)} Pa`];
-  if (drift.perMonth_Pa !== null) parts.push(`${significant(drift.perMonth_Pa, 2)} Pa in 30 days`);
-  if (drift.inTest_Pa !== null) parts.push(`at most ${significant(drift.inTest_Pa, 2)} Pa in one test`);
-  return [...parts, `${drift.zeros} zeros`].join(" · ");
+  const body = lines.map((line, at) => plainLine(row(plainText(line.name, 60) || "not named", ({ cells }) => cells[at] ?? "")));
+  const told = wrap(countedText(proving), state.columns).map((text) => plainLine(text, proving ? { dim: true } : { bold: true }));
+  return [head, ...pageOf(body, room - 1 - told.length, state.turned), ...told];
 }
 
 const HEIGHT = 3;
@@ -84,11 +78,13 @@ function zeroChart({ zeros }: GaugeZeros, columns: number): Line[] {
 export function zeroRows(state: ReviewScreenState, room: number): Line[] {
   if (state.zeros.length === 0) return [plainLine("No gauge is on file in this archive: staunch gauges add --help", { dim: true })];
   const lines = state.zeros.flatMap((one) => {
-    const head: Line = [{ text: plainText(one.gauge, 30), look: { bold: true } }, { text: ` · ${driftWords(one)}` }];
+    const words = driftWords(one.drift);
+    const head: Line = [{ text: plainText(one.gauge, 30), look: { bold: true } }, { text: ` · ${words}` }];
     return [
-      lineWidth(head) > state.columns ? plainLine(clip(`${plainText(one.gauge, 30)} · ${driftWords(one)}`, state.columns)) : head,
+      lineWidth(head) > state.columns ? plainLine(clip(`${plainText(one.gauge, 30)} · ${words}`, state.columns)) : head,
       ...zeroChart(one, state.columns),
     ];
   });
-  return pageOf(lines, room, state.turned);
+  const told = wrap(UNSEALED_ZEROS, state.columns).map((text) => plainLine(text, { dim: true }));
+  return [...pageOf(lines, room - told.length, state.turned), ...told];
 }

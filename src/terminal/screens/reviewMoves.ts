@@ -1,4 +1,5 @@
 import { find, SORTS } from "../../core/review/find.ts";
+import { READ_ONLY } from "../../core/review/sayings.ts";
 import { GROUPS } from "../../core/review/summary.ts";
 import type { ReviewForm, ReviewScreenState, ReviewStep } from "./reviewState.ts";
 import { rowAt, shownRecord } from "./reviewState.ts";
@@ -69,7 +70,7 @@ function sameSection(state: ReviewScreenState): number[] {
 export function formed(state: ReviewScreenState, word: ReviewForm["word"]): ReviewStep {
   const row = rowAt(state);
   if (row < 0) return stay(state);
-  if (!state.writable) return say(state, "This archive can only be looked at.");
+  if (!state.writable) return say(state, `This archive can only be looked at. ${READ_ONLY}`);
   if (state.book.text(row, "word") === "open") return say(state, "It has no verdict yet, so there is nothing to review.");
   return stay({ ...state, form: { word, by: state.by, reason: "", field: state.by === "" ? "by" : "reason" }, notice: null });
 }
