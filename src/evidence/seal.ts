@@ -47,13 +47,35 @@ export const signSeal = (seal: Uint8Array, privateKey: KeyObject): Uint8Array =>
 
 /** False for a key or signature that is none, too: both may be a stranger's. */
 export function isSignedBy(seal: Uint8Array, signature: Uint8Array, publicDer: Uint8Array): boolean {
+  const key = plainKey(publicDer);
+  try {
+    return key !== null && signature.length === 64 && verify(null, seal, key, signature);
+  } catch {
+    return false;
+  }
+}
+
+/** To read a key takes longer than to check a signature, and an archive has few keys for many entries. */
+const READ = new Map<string, KeyObject | null>();
+const MOST_READ = 100;
+
+function plainKey(publicDer: Uint8Array): KeyObject | null {
+  const name = Buffer.from(publicDer).toString("latin1");
+  const known = READ.get(name);
+  if (known !== undefined) return known;
+  const key = readKey(publicDer);
+  if (READ.size >= MOST_READ) READ.clear();
+  READ.set(name, key);
+  return key;
+}
+
+function readKey(publicDer: Uint8Array): KeyObject | null {
   try {
     const key = createPublicKey({ key: Buffer.from(publicDer), format: "der", type: "spki" });
     // One key can be written in several ways (DER counts unused bits); only the one way is the one whose fingerprint people know.
-    const isPlain = Buffer.from(derOf(key)).equals(publicDer);
-    return isPlain && key.asymmetricKeyType === "ed25519" && signature.length === 64 && verify(null, seal, key, signature);
+    return key.asymmetricKeyType === "ed25519" && Buffer.from(derOf(key)).equals(publicDer) ? key : null;
   } catch {
-    return false;
+    return null;
   }
 }
 

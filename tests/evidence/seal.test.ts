@@ -39,6 +39,29 @@ describe("what the seal is made of", () => {
     }
   });
 
+  it("a signature has one form only: the same with the group's order added is none (RFC 8032, 5.1.7 and 8.4)", () => {
+    const { privatePem, publicDer } = newKey();
+    const seal = hashOf(new Uint8Array(1));
+    const signature = signSeal(seal, createPrivateKey(privatePem));
+    // L = 2^252 + 27742317777372353535851937790883648493 (RFC 8032, 5.1), little end first.
+    const order = 2n ** 252n + 27742317777372353535851937790883648493n;
+    const s = BigInt(`0x${Buffer.from(signature.subarray(32)).reverse().toString("hex")}`) + order;
+    const other = Buffer.concat([signature.subarray(0, 32), Buffer.from(s.toString(16).padStart(64, "0"), "hex").reverse()]);
+    expect([isSignedBy(seal, signature, publicDer), isSignedBy(seal, new Uint8Array(other), publicDer)]).toEqual([true, false]);
+  });
+
+  it("many keys in turn are each taken for themselves", () => {
+    const seal = hashOf(new Uint8Array(1));
+    const signed = Array.from({ length: 150 }, () => {
+      const { privatePem, publicDer } = newKey();
+      return { publicDer, signature: signSeal(seal, createPrivateKey(privatePem)) };
+    });
+    for (const { publicDer, signature } of [...signed, ...signed]) {
+      expect(isSignedBy(seal, signature, publicDer)).toBe(true);
+      expect(isSignedBy(seal, signature, signed.find((one) => one.publicDer !== publicDer)?.publicDer ?? publicDer)).toBe(false);
+    }
+  });
+
   it("a key or a signature that is none signs nothing", () => {
     const { publicDer } = newKey();
     expect(isSignedBy(NO_SEAL, new Uint8Array(64), publicDer)).toBe(false);
