@@ -7,7 +7,7 @@ import { runSession } from "../session/session.ts";
 import type { Command, Context } from "./command.ts";
 import { compared, verdictJson } from "./replayCompare.ts";
 import { replayOnScreen } from "./replayScreen.ts";
-import { type Played, playedFrom } from "./replaySource.ts";
+import { cautionsOf, type Played, playedFrom } from "./replaySource.ts";
 import { type SectionWords, sectionOptions } from "./section.ts";
 import { PlainTest } from "./testOutput.ts";
 import { commandLine, readWords } from "./words.ts";
@@ -95,7 +95,7 @@ async function inLines(played: Played, plain: PlainTest, options: ReplayOptions,
     describe: options.what,
     ...paceOf(options, io),
   });
-  if (!quiet) plain.opening([]);
+  if (!quiet) plain.opening(cautionsOf(start));
   const last = await lastValueFrom(
     runSession({ link, driver, start, recorded, unfiltered, journal: () => undefined }).pipe(
       tap((update) => {

@@ -6,11 +6,12 @@ import { compareVerdicts } from "../core/verdictDifferences.ts";
 import { QueueClock } from "../links/queueClock.ts";
 import { recordedLink } from "../links/recorded.ts";
 import { endedAt } from "../session/endedAt.ts";
+import { readingsSeen } from "../session/readingsSeen.ts";
 import { runSession } from "../session/session.ts";
 import type { Asked } from "../terminal/screens/replayAsked.ts";
 import type { ReplayFacts } from "../terminal/screens/replayPicture.ts";
 import type { Io, Terminal } from "./io.ts";
-import type { Played } from "./replaySource.ts";
+import { cautionsOf, type Played } from "./replaySource.ts";
 import { changesOf, isFiltered } from "./replayWhatIf.ts";
 
 type Progress = (share: number) => void;
@@ -31,8 +32,9 @@ async function filmOf({ driver, events, length, recorded }: Played, { start, unf
   const step = Math.max(1, Math.ceil(length / STEPS));
   await lastValueFrom(
     runSession({ link, driver, start, recorded, unfiltered, journal: () => undefined }).pipe(
-      tap(({ event, readings, turns, judge }) => {
-        film.add({ event, readings, turns, view: judge.view(event.at_ms) });
+      tap((update) => {
+        const { event, turns, judge } = update;
+        film.add({ event, readings: readingsSeen(update), turns, view: judge.view(event.at_ms) });
         if (film.length % step === 0) progress(film.length / length);
       }),
     ),
@@ -46,6 +48,7 @@ function factsOf(film: Film, { before, driver, seal }: Played, changes: readonly
   return {
     film,
     unit: displayUnit(film.start.limits),
+    cautions: cautionsOf(film.start),
     before,
     comparison: isCompared ? compareVerdicts(before, verdict) : null,
     changes,

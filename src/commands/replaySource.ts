@@ -13,6 +13,7 @@ import type { Archive } from "../storage/open.ts";
 import { openGiven } from "../storage/openGiven.ts";
 import { findRecord, listRecords } from "../storage/records.ts";
 import type { Context } from "./command.ts";
+import { gaugeCautions } from "./gaugeHistory.ts";
 import { gaugeFrom, ruleFrom } from "./judge.ts";
 import type { ReplayOptions } from "./replay.ts";
 import { type SealSeen, sealOf } from "./replaySeal.ts";
@@ -36,6 +37,12 @@ export interface Played extends WhatIf {
   /** How the record stands to its seal; `null` for a CSV. */
   seal: SealSeen | null;
 }
+
+/** What the crew was told before charging; a recording from elsewhere tells nothing of its gauge. */
+export const cautionsOf = (start: RecordStart): string[] => [
+  ...start.limits.cautions,
+  ...(start.source === "imported" ? [] : gaugeCautions(start)),
+];
 
 /** An archive or a handover, by its name. */
 const isArchive = (what: string): boolean => /\.staunch$/i.test(what);

@@ -1,12 +1,11 @@
 import { Subject } from "rxjs";
 import { EXIT, type ExitCode } from "../core/errors.ts";
-import { keyedEntryOf } from "../core/judging/keyed/entries.ts";
 import type { LiveView, Turn } from "../core/judging/view.ts";
 import { isKeyed } from "../core/judging/water/waterJudge.ts";
 import { displayUnit } from "../core/methods/displayUnit.ts";
-import { signOf } from "../core/methods/limits.ts";
 import type { RecordStart, Verdict } from "../core/record.ts";
 import { plainJson, plainText } from "../core/text.ts";
+import { readingsSeen } from "../session/readingsSeen.ts";
 import { runSession, type Update } from "../session/session.ts";
 import { closeInterrupted } from "../storage/interrupted.ts";
 import type { Archive } from "../storage/open.ts";
@@ -111,12 +110,11 @@ export async function runTest(run: TestRun): Promise<ExitCode> {
 
 const isVerdict = (turn: Turn): boolean => turn.code === "verdict";
 
-/** Readings of a gauge; else what was just typed. */
-function pointsOf({ readings, judge, event }: Update): { at_s: number; pressure_Pa: number }[] {
-  const typed = event.kind === "key" ? keyedEntryOf(event.action) : null;
-  if (typed?.kind === "reading") return [{ at_s: judge.seconds(event.at_ms), pressure_Pa: signOf(judge.start.limits) * typed.size_Pa }];
-  return readings.flatMap(({ at_ms, pressure_Pa }) => (pressure_Pa === null ? [] : [{ at_s: judge.seconds(at_ms), pressure_Pa }]));
-}
+/** What is added to the curve. */
+const pointsOf = (update: Update): { at_s: number; pressure_Pa: number }[] =>
+  readingsSeen(update).flatMap(({ at_ms, pressure_Pa }) =>
+    pressure_Pa === null ? [] : [{ at_s: update.judge.seconds(at_ms), pressure_Pa }],
+  );
 
 /** The session to its end; resolves when the verdict is on disk. Whatever breaks it, the record is closed. */
 function follow(run: TestRun, keys: Subject<string>, trouble: (error: unknown) => void, show: (update: Update) => void): Promise<Update> {

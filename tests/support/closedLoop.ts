@@ -37,10 +37,12 @@ export interface LoopWishes {
   watch?: (state: PipeState) => void;
   /** Keep every update; off where thousands of tests run. */
   keep?: boolean;
+  /** Hears every update as it comes, while the judge stands where it then stood. */
+  each?: (update: Update) => void;
 }
 
 /** One whole test on a simulated pipe: the live judge asks, the crew answers, as fast as the machine allows. */
-export async function closedLoop({ rule = "simple", sim, limits, watch, keep = true }: LoopWishes): Promise<ClosedLoop> {
+export async function closedLoop({ rule = "simple", sim, limits, watch, keep = true, each }: LoopWishes): Promise<ClosedLoop> {
   const settings = simulatedSettings(Object.fromEntries(new URLSearchParams(sim)), {
     test_Pa: limits.test_Pa,
     charge_Pa: limits.charge_Pa,
@@ -63,7 +65,13 @@ export async function closedLoop({ rule = "simple", sim, limits, watch, keep = t
   const journal: JournalEvent[] = [];
   const updates: Update[] = [];
   const session = runSession({ link, driver, start, journal: (event) => void journal.push(event) });
-  session.subscribe({ next: (update) => void (keep && updates.push(update)), error: () => undefined });
+  session.subscribe({
+    next: (update) => {
+      each?.(update);
+      if (keep) updates.push(update);
+    },
+    error: () => undefined,
+  });
   const last = await lastValueFrom(session);
   if (!(last.judge instanceof LiveJudge)) throw new Error("the closed loop is for tests with air");
   return { start, journal, updates, last: { ...last, judge: last.judge } };

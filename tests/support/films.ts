@@ -5,6 +5,7 @@ import type { RecordStart } from "../../src/core/record.ts";
 import { Film } from "../../src/core/replay/film.ts";
 import { keyedDriver } from "../../src/links/keyed.ts";
 import { fold, startFold } from "../../src/session/fold.ts";
+import { readingsSeen } from "../../src/session/readingsSeen.ts";
 
 export interface Filmed {
   film: Film;
@@ -20,10 +21,11 @@ export function filmed(start: RecordStart, journal: readonly JournalEvent[], unf
   const film = new Film(start);
   const views: LiveView[] = [];
   for (const event of journal) {
-    const { readings, turns, judge } = fold(folding, event);
+    const update = fold(folding, event);
+    const { turns, judge } = update;
     const view = judge.view(event.at_ms);
     views.push(structuredClone(view));
-    film.add({ event, readings, turns, view });
+    film.add({ event, readings: readingsSeen(update), turns, view });
   }
   return { film: film.finish(), views };
 }

@@ -68,6 +68,7 @@ const VOIDED = { ...PASSED, verdict: "void" as const, reasons: [{ code: "hold-to
 export const factsOf = (film: Film, over: Partial<ReplayFacts> = {}): ReplayFacts => ({
   film,
   unit: "mbar",
+  cautions: film.start.limits.cautions,
   before: PASSED,
   comparison: { same: "to the last digit", parted: [] },
   changes: [],

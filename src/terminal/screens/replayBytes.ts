@@ -58,9 +58,12 @@ function eventRows({ film, unit, columns }: Place, index: number, here: boolean)
   const event = film.tape.event(index);
   // Of several gauges each has its line; the one on the pipe goes without a number.
   const stamp = `${here ? "▸" : " "}${tapeTime(film, film.tape.reached_ms(index)).padStart(9)}${event.line ?? " "}`;
-  if (event.kind !== "bytes-in" && event.kind !== "bytes-sent") return [clip(`${stamp}· ${words(event)}`, columns)];
-  const arrow = event.kind === "bytes-in" ? "← " : "→ ";
   const read = film.readings.of(index).map((reading) => readingWords(reading, unit));
+  if (event.kind !== "bytes-in" && event.kind !== "bytes-sent") {
+    const typed = read.length === 0 ? "" : ` = ${read.join(", ")}`;
+    return [clip(`${stamp}· ${words(event)}${typed}`, columns)];
+  }
+  const arrow = event.kind === "bytes-in" ? "← " : "→ ";
   const each = Math.max(4, Math.floor((columns - HEAD - TAIL - 1) / 4));
   const rows: string[] = [];
   for (let from = 0; from === 0 || (here && from < event.bytes.length); from += each) {

@@ -11,6 +11,8 @@ export interface ReplayFacts {
   film: Film;
   /** The method's own unit, a name of core/units.ts. */
   unit: string;
+  /** Those the crew was shown before charging. */
+  cautions: readonly string[];
   /** What it was judged to be when it was recorded; `null`: never. */
   before: Verdict | null;
   /** How the verdict that comes out stands to that one; `null`: nothing to compare, or judged by other rules on purpose. */
@@ -53,9 +55,9 @@ interface Place {
  * The crew's own screen as it stood then. Its clock is the tape's, so that a figure grows old and cautions change as they did; it follows
  * from the place alone, whichever way that was reached.
  */
-export function crewState({ film, unit, traceAt }: ReplayPicture, { index, at_ms }: Player, place: Place): TestState {
+export function crewState({ film, unit, cautions, traceAt }: ReplayPicture, { index, at_ms }: Player, place: Place): TestState {
   const { start, tape, views, readings } = film;
-  const blank = firstState({ start, unit, cautions: start.limits.cautions, ...place }, film.from_ms);
+  const blank = firstState({ start, unit, cautions, ...place }, film.from_ms);
   return {
     ...blank,
     desk: true,
