@@ -60,6 +60,7 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): R
   line
     .command("rescue <file>")
     .description("make a new archive of all that can be read of a damaged one, which is only read")
+    .addHelpText("after", "\nExample:\n  staunch records rescue damaged.staunch -o rescued.staunch")
     .option("-o, --output <new>", "the archive to make; never one that is there")
     .option("--trust <file>", "a file with a public key, should the archive's own be lost; may be given again", more, [])
     .option("--take-altered", "take what is not as it was sealed, or not whole, too, marked as such")

@@ -1,6 +1,7 @@
-import { existsSync } from "node:fs";
+import { existsSync, realpathSync } from "node:fs";
 import { resolve } from "node:path";
-import { dataError, usageError } from "../core/errors.ts";
+import { dataError, type StaunchError, usageError } from "../core/errors.ts";
+import { plainText } from "../core/text.ts";
 import { type ChainFinding, chainFindings, type SealedEntry } from "../evidence/chain.ts";
 import { fingerprintOf } from "../evidence/seal.ts";
 import { makeArchive } from "./newArchive.ts";
@@ -54,6 +55,7 @@ export function rescue(path: string, output: string, rescuing: Rescuing): Rescue
       const taker = new RescueTaker(into, all, rescuing);
       const taken = { id: into.id, records: taker.records(), besides: taker.besides(), ...rescueGauges(all.scan, into) };
       if (lookOf(full) !== before) throw beingWritten(full);
+      if (!all.isSound && isNothing(taken)) throw nothingReadable(full, taken.records);
       return taken;
     });
     const { size, present, version, spoiltFrames } = all.pages;
@@ -68,6 +70,8 @@ export function rescue(path: string, output: string, rescuing: Rescuing): Rescue
 
 /** A file of one of these names beside an archive is taken for part of it. */
 function checkOutput(path: string, output: string): void {
+  if (existsSync(output) && output !== path && !(existsSync(path) && realpathSync(output) === realpathSync(path)))
+    throw usageError("file-exists", `${output} is there already and is never replaced.`, "Name another file after -o.");
   if (["-wal", "-shm", "-journal", ".lock"].some((end) => output === path + end))
     throw usageError("same-file", `${output} is part of the archive that is read.`, "Name another file after -o.");
   const left = ["-wal", "-journal"].map((end) => output + end).find((file) => existsSync(file));
@@ -82,9 +86,22 @@ function everythingIn(path: string, { main, log }: ReturnType<typeof openDamaged
   const listed = listedIn(found);
   const seals = sealsIn(found, keys);
   const known = listed.found.size + listed.told.size + seals.found.length + found.rows.sealed.length + found.rows.gauges.length;
-  if (known > 0 || isSound) return { pages, scan: found, listed, seals, isSound };
-  if (pages.version === null && listed.archive === null) throw notAnArchiveError(path, undefined);
-  throw dataError("nothing-readable", `Nothing of ${path} can be read any more.`, "Fetch the last good copy or handover of these records.");
+  if (known === 0 && pages.version === null && listed.archive === null) throw notAnArchiveError(path, undefined);
+  return { pages, scan: found, listed, seals, isSound };
+}
+
+const isNothing = ({ records, besides, gauges }: Pick<Rescued, "records" | "besides" | "gauges">): boolean =>
+  gauges.length === 0 && [...records, ...besides].every(({ taken }) => !taken);
+
+function nothingReadable(path: string, records: readonly RescuedRecord[]): StaunchError {
+  const named = records.slice(0, 5).map(({ record, what }) => `${plainText(record, 40)} (${plainText(what ?? "", 100)})`);
+  const names = named.length === 0 ? "" : ` It still names: ${named.join(", ")}${records.length > 5 ? ", …" : ""}.`;
+  const left = records.some(({ word }) => word === "altered") ? " With --take-altered what is left of them is taken, marked." : "";
+  return dataError(
+    "nothing-readable",
+    `Nothing of ${path} can be read whole any more.${names}`,
+    `Fetch the last good copy or handover of these records.${left}`,
+  );
 }
 
 /** What is said of seals is read from the file that was made. */
