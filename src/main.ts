@@ -43,14 +43,24 @@ function quietOnBrokenPipe(stream: NodeJS.WriteStream): { write(text: string): v
 
 const out = quietOnBrokenPipe(process.stdout);
 
+/** A day of readings a hundred times a second, as text. A device may have no end. */
+const LARGEST_FILE = 512 * 2 ** 20;
+
 async function readFile(path: string): Promise<Uint8Array> {
   const chunks: Buffer[] = [];
+  let bytes = 0;
   try {
-    for await (const chunk of path === "-" ? process.stdin : createReadStream(path)) chunks.push(chunk);
+    for await (const chunk of path === "-" ? process.stdin : createReadStream(path)) {
+      chunks.push(chunk);
+      bytes += chunk.length;
+      if (bytes > LARGEST_FILE) break;
+    }
   } catch (cause) {
     const reason = (cause as NodeJS.ErrnoException).code === "ENOENT" ? "there is no such file" : "it cannot be read";
     throw dataError("file-unreadable", `${JSON.stringify(path)}: ${reason}.`, "Check the path and who may read it.", cause);
   }
+  if (bytes > LARGEST_FILE)
+    throw dataError("file-too-large", `${JSON.stringify(path)} is larger than 512 MB.`, "Check that it is the file you mean.");
   return Buffer.concat(chunks);
 }
 

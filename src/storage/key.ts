@@ -48,7 +48,12 @@ export function findKey(path: string): MachineKey | null {
   return existsSync(full) ? trying(full, () => machineKey(full)) : null;
 }
 
+/** A key has a hundred bytes; a pipe or a device may never end. */
+const LARGEST_KEY = 65_536;
+
 function machineKey(path: string): MachineKey {
+  const found = statSync(path);
+  if (!found.isFile() || found.size > LARGEST_KEY) throw new Error("it is no file with a key");
   const privateKey = createPrivateKey(readFileSync(path));
   if (privateKey.asymmetricKeyType !== "ed25519") throw new Error("it is not an Ed25519 key");
   const publicDer = publicKeyOf(privateKey);

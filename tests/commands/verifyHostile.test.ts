@@ -7,6 +7,7 @@ import Database from "better-sqlite3";
 import { describe, expect, it } from "vitest";
 import { EMPTY_SHEET } from "../../src/core/gauges/sheet.ts";
 import { fingerprintOf, hashOf, newKey, sealOf, signSeal } from "../../src/evidence/seal.ts";
+import { QueueClock } from "../../src/links/queueClock.ts";
 import { addKitCheck } from "../../src/storage/gaugeLogs.ts";
 import { addGauge, findGauge } from "../../src/storage/gauges.ts";
 import { appender } from "../../src/storage/journal.ts";
@@ -15,6 +16,7 @@ import { type Archive, openArchive } from "../../src/storage/open.ts";
 import { insertEnd, insertStart } from "../../src/storage/recordRows.ts";
 import { appendReview } from "../../src/storage/reviews.ts";
 import { appendEntry } from "../../src/storage/sealing.ts";
+import { createRecord } from "../../src/storage/writer.ts";
 import { temporaryFolder } from "../support/archives.ts";
 import { rejectionOf } from "../support/errors.ts";
 import { bend } from "../support/merging.ts";
@@ -265,6 +267,35 @@ describe("a review", () => {
 });
 
 describe("attempts", () => {
+  it("of a real gauge, killed and their rows thrown away, are told at once and for good", async () => {
+    const here = await site(["one"]);
+    change(here, (archive) => {
+      const writer = createRecord(archive, { ...line, id: "killed" }, new QueueClock(), { key: openKey(here.key), onUnsealed: String });
+      writer.append(bytesIn(0, 0));
+    });
+    // Broken off: it lies open, nothing is missing yet.
+    expect((await run(here)).out).not.toContain("left no record");
+    bend(here.path, "delete from attempts; delete from journal; delete from records where id = 'killed'");
+    const told = "! 1 attempt after number 1 of this archive's chain left no record here: thrown away, or kept in another archive.";
+    expect((await run(here)).out).toContain(told);
+    await site(["two"], {}, here);
+    const elsewhere = await run({ ...here, key: join(temporaryFolder(), "none.pem") }, { trust: [here.own] });
+    expect(elsewhere.out).toContain(told);
+  });
+
+  it("and records cut off the end no longer fit what a witness wrote down", async () => {
+    const here = await site(["one", "two", "three"]);
+    const noted = JSON.parse((await run(here, { day: true, json: true })).out);
+    for (const table of ["blocks where entry", "seals where entry", "ends where record", "records where number"])
+      bend(here.path, `delete from ${table} > 1`);
+    const now = JSON.parse((await run(here, { day: true, json: true })).out);
+    expect([noted.number, now.number, noted.attempts, now.attempts]).toEqual([3, 1, 3, 3]);
+    expect(now.code).not.toBe(noted.code);
+    const { out } = await run(here);
+    expect(out).not.toContain(noted.code);
+    expect(out).toContain("! 2 attempts after number 1 of this archive's chain left no record here");
+  });
+
   it("begun since the last record and thrown away are told on the machine that counts them", async () => {
     const here = await site(["one"]);
     openKey(here.key).beginAttempt();

@@ -70,6 +70,10 @@ const METHOD = {
   boundary: "less-or-equal",
 };
 
+it("a device that never ends is read no further than any file goes", async () => {
+  await refused(["judge", "/dev/zero", ...LC], 65, "file-too-large");
+});
+
 describe("a method file", () => {
   it.each([
     ["without its hold", { ...METHOD, hold: undefined }, "method-field", "hold"],

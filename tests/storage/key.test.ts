@@ -59,6 +59,30 @@ describe("the machine's key", () => {
     expect(readFileSync(path, "utf8")).toBe(text);
   });
 
+  it("that is a folder, a device or far too large is refused", () => {
+    const large = place();
+    openKey(large);
+    writeFileSync(large, "x".repeat(100_000));
+    for (const path of [temporaryFolder(), "/dev/zero", large])
+      expect(errorOf(() => openKey(path))).toMatchObject({
+        code: "key-unusable",
+        exit: 74,
+        message: expect.stringContaining("no file with a key"),
+      });
+  });
+
+  it("is one and the same for programs that make it at once", () => {
+    const path = place();
+    const source = new URL("../../src/storage/key.ts", import.meta.url).href;
+    const script = `import { openKey } from ${JSON.stringify(source)}; console.log(openKey(${JSON.stringify(path)}).fingerprint);`;
+    const one = `${process.execPath} --import tsx --input-type=module -e "$SCRIPT"`;
+    const { stdout } = spawnSync("sh", ["-c", `${one} & ${one} & ${one}; wait`], {
+      encoding: "utf8",
+      env: { ...process.env, SCRIPT: script },
+    });
+    expect(stdout.trim().split("\n")).toEqual(Array.from({ length: 3 }, () => openKey(path).fingerprint));
+  });
+
   it("of another kind is refused", () => {
     const path = place();
     openKey(path);
