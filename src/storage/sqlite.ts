@@ -50,13 +50,13 @@ export function connect(path: string, { mode, wait_ms = OPENING_WAIT_MS }: Conne
 }
 
 /**
- * A pipe or device is never opened: it may not answer, or not end. Nor is a file beside which a rollback journal names another one: SQLite would
+ * A pipe is never opened: it may not answer. Nor is a file beside which a rollback journal names another one: SQLite would
  * delete that, wherever it lies, and nothing of ours ever writes such a name.
  */
 function refuseWayOut(path: string): void {
   for (const end of ["", "-journal", "-wal", "-shm"]) {
     const found = statSync(path + end, { throwIfNoEntry: false });
-    if (found !== undefined && !found.isFile() && !found.isDirectory()) throw notAnArchiveError(path + end, undefined);
+    if (found?.isFIFO()) throw notAnArchiveError(path + end, undefined);
   }
   if (namesAnother(`${path}-journal`))
     throw new StaunchError({

@@ -32,11 +32,11 @@ function journalNaming(other: string): Buffer {
 }
 
 describe("an archive is not opened when", () => {
-  it("it is a pipe or a device, which may never answer", () => {
+  it("it is a pipe, which may never answer, or a device", () => {
     const pipe = pipeAt(join(temporaryFolder(), "pipe.staunch"));
-    for (const path of [pipe, "/dev/zero"])
-      for (const mode of ["read", "write"] as const)
-        expect(errorOf(() => openArchive(path, { mode }))).toMatchObject({ code: "not-an-archive", exit: 65 });
+    for (const mode of ["read", "write"] as const)
+      expect(errorOf(() => openArchive(pipe, { mode }))).toMatchObject({ code: "not-an-archive", exit: 65 });
+    expect(errorOf(() => openArchive("/dev/zero", { mode: "read" }))).toMatchObject({ code: "not-an-archive", exit: 65 });
   });
 
   it.each(["-journal", "-wal", "-shm"])("its %s is a pipe", async (end) => {
