@@ -3,7 +3,7 @@
 set -eu
 cd "$(dirname "$0")/.."
 missing=""
-for tool in tmux mbpoll; do command -v "$tool" >/dev/null 2>&1 || missing="$missing $tool"; done
+for tool in tmux mbpoll sqlite3; do command -v "$tool" >/dev/null 2>&1 || missing="$missing $tool"; done
 command -v cc >/dev/null 2>&1 || missing="$missing gcc libc6-dev"
 [ -e /usr/include/modbus/modbus.h ] || missing="$missing libmodbus-dev"
 if [ -n "$missing" ]; then
