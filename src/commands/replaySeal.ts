@@ -1,10 +1,9 @@
 import { plainText } from "../core/text.ts";
 import { shortSeal } from "../evidence/seal.ts";
-import { findKey } from "../storage/key.ts";
 import type { Archive } from "../storage/open.ts";
 import { type Looked, standings } from "../storage/standings.ts";
 import type { Context } from "./command.ts";
-import { trustedKeys } from "./trust.ts";
+import { keyOrNone, trustedKeys } from "./trust.ts";
 
 /** How a record stands to its seal, before anybody believes what is played. */
 export interface SealSeen {
@@ -19,7 +18,7 @@ export interface SealSeen {
 
 /** Looks at the sealed record and the rows beside it. `trust`: as `verify --trust`. */
 export async function sealOf(archive: Archive, id: string, trust: readonly string[], { io, key }: Context): Promise<SealSeen> {
-  const trusted = await trustedKeys(trust, key === undefined ? null : findKey(key), io);
+  const trusted = await trustedKeys(trust, keyOrNone(key, io), io);
   const seen = [...standings(archive, trusted, id)].filter(({ kind }) => kind === "record").map(seenOf);
   const worst = seen.find(({ standing }) => standing === "altered") ?? seen[0];
   return worst ?? { standing: "unsealed", word: "unsealed", sentence: "seal: none", what: "" };

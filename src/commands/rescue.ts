@@ -1,10 +1,9 @@
 import { EXIT, type ExitCode, usageError } from "../core/errors.ts";
 import { plainJson } from "../core/text.ts";
-import { findKey } from "../storage/key.ts";
 import { isAllHere, rescue } from "../storage/rescue.ts";
 import type { Context } from "./command.ts";
 import { rescuedLines } from "./rescueWords.ts";
-import { publicKeyIn } from "./trust.ts";
+import { keyOrNone, publicKeyIn } from "./trust.ts";
 
 /** Words after `records rescue`. */
 export interface RescueWords {
@@ -19,7 +18,7 @@ export async function rescueRecords(words: RescueWords & { json: boolean }, { io
   const { file, output, trust = [], takeAltered = false, json } = words;
   if (output === undefined || output === "")
     throw usageError("output-missing", "There is no file to put the rescued records in.", "Name one: -o NEW");
-  const own = place === undefined ? null : findKey(place);
+  const own = keyOrNone(place, io);
   const keys = own === null ? [] : [own.publicDer];
   for (const path of trust) keys.push(await publicKeyIn(path, io));
   const done = rescue(file, output, { keys, takeAltered, wall_ms: io.clock.wall_ms() });

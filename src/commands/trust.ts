@@ -1,8 +1,8 @@
 import { createPublicKey } from "node:crypto";
-import { dataError } from "../core/errors.ts";
+import { dataError, isStaunchError } from "../core/errors.ts";
 import { plainText } from "../core/text.ts";
 import { fingerprintOf } from "../evidence/seal.ts";
-import type { MachineKey, Signer } from "../storage/key.ts";
+import { findKey, type MachineKey, type Signer } from "../storage/key.ts";
 import type { Io } from "./io.ts";
 
 /** The keys a person names with --trust, by fingerprint or file, and this machine's own: nobody else's seal counts as intact. */
@@ -10,6 +10,17 @@ export async function trustedKeys(words: readonly string[], own: MachineKey | nu
   const trusted = new Set(own === null ? [] : [own.fingerprint]);
   for (const word of words) trusted.add(fingerprintFrom(word) ?? (await fingerprintOfFile(word, io)));
   return trusted;
+}
+
+/** This machine's own key. One that cannot be read keeps nobody from looking at seals; that it is not trusted then is said. */
+export function keyOrNone(place: string | undefined, io: Io): MachineKey | null {
+  try {
+    return place === undefined ? null : findKey(place);
+  } catch (error) {
+    if (!isStaunchError(error)) throw error;
+    io.err(`staunch: ${plainText(error.message, 500)} Name its fingerprint with --trust.`);
+    return null;
+  }
 }
 
 /** With or without blanks, hyphens, colons, in any case; `null`: it is no fingerprint. */

@@ -13,7 +13,7 @@ import { findId, findRecord } from "../storage/records.ts";
 import { pendingAttempts } from "../storage/sealRecord.ts";
 import type { Command, Context } from "./command.ts";
 import { dayEnd, dayEndLines } from "./dayEnd.ts";
-import { pemOf, publicText, trustedKeys } from "./trust.ts";
+import { keyOrNone, pemOf, publicText, trustedKeys } from "./trust.ts";
 import { verifyArchive } from "./verifyArchive.ts";
 import { exitOf, verifyLines } from "./verifyWords.ts";
 import { commandLine, readWords } from "./words.ts";
@@ -141,7 +141,7 @@ export const verify: Command<VerifyOptions> = {
     if (options.key) return showKey(context.key, options.json === true, context);
     const { path, record } = placesFrom(options.words, context.archive);
     if (options.countersign !== undefined) return sign(path, options, context);
-    const own = context.key === undefined ? null : findKey(context.key);
+    const own = keyOrNone(context.key, io);
     const archive = openGiven(path, context.archive, join(tmpdir(), "staunch"));
     try {
       if (!options.day) return look(archive, options, record, { trusted: await trustedKeys(options.trust ?? [], own, io), own }, context);
