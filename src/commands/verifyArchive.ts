@@ -9,6 +9,7 @@ import { type Looked, standings } from "../storage/standings.ts";
 import { type ClockJumps, clockJumpsOf } from "./clockWords.ts";
 import type { Again } from "./rejudge.ts";
 import { withAgain } from "./verifyAgain.ts";
+import { type RecordSays, recordSays } from "./verifySays.ts";
 import { SideBySide } from "./verifyTogether.ts";
 
 /** One entry as `--json` prints it; `null` where an unsealed record has nothing to say. */
@@ -26,6 +27,8 @@ export interface EntryReport {
   /** The seal in short, to be held against a witness's notebook. */
   code: string | null;
   attempt: number | null;
+  /** Of a sealed record that was not altered: what it says of itself. */
+  says?: RecordSays;
   /** Of a second signature or a review: who signed. */
   by?: string;
   /** Of a review: its word. */
@@ -95,6 +98,7 @@ export function verifyArchive(archive: Archive, { trusted, subject, deep, counte
 
 function reportOf({ kind, subject, standing, found }: Looked): EntryReport {
   const { what, block } = whatOf(standing);
+  const says = standing.standing === "altered" ? null : recordSays(found?.head ?? null);
   const by = kind === "record" ? undefined : fieldOf(found?.head ?? null, "by");
   const clock = kind === "record" && standing.standing !== "altered" ? clockJumpsOf(found?.head ?? null) : null;
   const said = kind === "review" ? fieldOf(fieldOf(found?.head ?? null, "review"), "word") : undefined;
@@ -109,6 +113,7 @@ function reportOf({ kind, subject, standing, found }: Looked): EntryReport {
     number: found?.sealed.number ?? null,
     code: found === null ? null : shortSeal(found.sealed.seal),
     attempt: found?.sealed.attempt ?? null,
+    ...(says === null ? {} : { says }),
     ...(typeof by === "string" ? { by } : {}),
     ...(typeof said === "string" ? { said } : {}),
     ...(clock === null ? {} : { clock }),

@@ -2,6 +2,7 @@ import { EXIT, type ExitCode } from "../core/errors.ts";
 import { plainText } from "../core/text.ts";
 import { jumpsText, spanText } from "./clockWords.ts";
 import type { EntryReport, Finding, VerifyReport } from "./verifyArchive.ts";
+import { saysText } from "./verifySays.ts";
 
 const WORDS: Readonly<Record<EntryReport["standing"], string>> = {
   intact: "intact",
@@ -48,13 +49,14 @@ function keyLines(entries: readonly EntryReport[]): string[] {
 const SAID = ["review or second signature", "reviews and second signatures"] as const;
 const counted = (n: number, one: string, many: string): string => `${n} ${n === 1 ? one : many}`;
 
-function entryLines({ record, kind, standing, what, number, code, by, said, clock, again }: EntryReport): string[] {
+function entryLines({ record, kind, standing, what, number, code, says, by, said, clock, again }: EntryReport): string[] {
   const act = said === undefined ? kind : `${kind} (${plainText(said, 20)})`;
   const name = kind === "record" ? "" : `  ${act}${by === undefined ? "" : ` by ${plainText(by, 60)}`}`;
+  const told = says === undefined || standing === "altered" ? "" : `  ${saysText(says)}`;
   const place = number === null ? "" : `  number ${number}, code ${code}`;
   const judged = again === undefined ? "" : `  ${againText(again)}`;
   return [
-    `${plainText(record, 40)}  ${WORDS[standing]}${name}${place}${judged}`,
+    `${plainText(record, 40)}  ${WORDS[standing]}${name}${told}${place}${judged}`,
     ...(what === null ? [] : [`  ${plainText(what, 300)}`]),
     ...(clock === undefined ? [] : [`  ${jumpsText(clock)}`]),
   ];

@@ -24,12 +24,30 @@ describe("verify", () => {
     const here = await site(["one", "two"]);
     const { exit, out } = await run(here);
     expect(out.split("\n")).toEqual([
-      expect.stringMatching(/^one {2}intact {2}number 1, code [0-9A-Z]{4}(-[0-9A-Z]{4}){3}$/),
-      expect.stringMatching(/^two {2}intact {2}number 2, code /),
+      expect.stringMatching(/^one {2}intact {2}VOID Elderbrook S3-S4, laid, 2026-03-01 {2}number 1, code [0-9A-Z]{4}(-[0-9A-Z]{4}){3}$/),
+      expect.stringMatching(/^two {2}intact {2}VOID Elderbrook S3-S4, laid, 2026-03-01 {2}number 2, code /),
       `Key ${here.own} sealed 2 records.`,
       "2 intact.",
     ]);
     expect(exit).toBe(0);
+  });
+
+  it("says of a record what was sealed, and that one without a real gauge proves no section", async () => {
+    const here = await site(["one"], { source: "simulated", stage: "covered" });
+    expect((await run(here)).out).toContain("one  intact  VOID Elderbrook S3-S4, covered, 2026-03-01, SIMULATED  number 1");
+    const { entries }: VerifyReport = JSON.parse((await run(here, { json: true })).out);
+    const says = {
+      verdict: "void",
+      section: "Elderbrook S3-S4",
+      stage: "covered",
+      source: "simulated",
+      started_wall_ms: expect.any(Number),
+    };
+    expect(entries).toMatchObject([{ says }]);
+    bend(here.path, "update records set source = 'gauge'");
+    expect((await run(here)).out).toMatch(
+      /^one {2}ALTERED {2}number 1, code \S+\n {2}source in the list of records is not the sealed one\n/,
+    );
   });
 
   it("names what was altered and the first block that differs: exit 1", async () => {
@@ -222,7 +240,7 @@ describe("verify --countersign, --day, --key, --json", () => {
     const today = { started_wall_ms: testIo().clock.wall_ms() };
     const here = await site(["one", "two"], today);
     const { exit, out } = await run(here, { day: true });
-    const code = /two {2}intact {2}number 2, code (\S+)/.exec((await run(here)).out)?.[1];
+    const code = /two {2}intact {2}.* {2}number 2, code (\S+)/.exec((await run(here)).out)?.[1];
     expect(out).toContain(`code      ${code}`);
     expect(out).toContain("number    2");
     expect(out).toContain("records   2 today\n");

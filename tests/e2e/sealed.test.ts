@@ -23,7 +23,9 @@ it("a test, its seal, its verdict judged again", async () => {
   expect((await runProgram([...archive, "test", ...QUICK])).code).toBe(0);
   const { code, out, err } = await runProgram([...archive, "verify", "--deep"]);
   expect({ code, err }).toEqual({ code: 0, err: "" });
-  expect(out).toMatch(/ {2}intact {2}number 1, code [-0-9A-Z]{19} {2}judged again: the same verdict\nKey [0-9a-f ]{39} sealed 1 record\.\n1 intact\.\n$/);
+  expect(out).toMatch(
+    / {2}intact {2}PASS .+, laid, [-0-9]{10}, SIMULATED {2}number 1, code [-0-9A-Z]{19} {2}judged again: the same verdict\nKey [0-9a-f ]{39} sealed 1 record\.\n1 intact\.\n$/,
+  );
 });
 
 it("a key that cannot be made: the test is kept, unsealed, and that is said", async () => {
