@@ -1,4 +1,5 @@
-import { EXIT, type ExitCode } from "../core/errors.ts";
+import { EXIT, type ExitCode, usageError } from "../core/errors.ts";
+import { queryTrouble } from "../core/review/queryTrouble.ts";
 import { plainText } from "../core/text.ts";
 import { openArchive } from "../storage/open.ts";
 import { reviewBook } from "../storage/reviewLines.ts";
@@ -11,10 +12,14 @@ import { parseReview, type ReviewOptions } from "./reviewWords.ts";
 
 type Lines = Extract<ReviewOptions, { ask: "list" | "summary" }>;
 
+const QUOTES = "What holds a colon itself goes in quotes: '\"MH3:4\"'. All words: staunch review list --help.";
+
 function runLines(options: Lines, { io, archive: path }: Context): ExitCode {
   const archive = openArchive(path, { mode: "read" });
   try {
     const book = reviewBook(archive, dayOf);
+    const trouble = queryTrouble(book, options.words.join(" "));
+    if (trouble !== null) throw usageError("search-unclear", plainText(trouble, 300), QUOTES);
     const { text, notes } = options.ask === "list" ? listText(archive, book, options) : summaryText(archive, book, options);
     if (text === null) io.err(`No record ${book.size === 0 ? "yet" : "fits"} in ${plainText(path, 300)}.`);
     else io.out(text);

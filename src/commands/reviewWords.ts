@@ -49,7 +49,10 @@ interface Said {
   json?: boolean;
 }
 
-const FILTER = "words to look for: fail, unreviewed, differs, simulated, a section, tester:tarn, since:2026-03, not:pass";
+const FILTER =
+  "words to look for, all of which must fit: pass, fail, void, inconclusive, open; unreviewed, accepted, returned; differs (the second opinion is another); " +
+  "simulated, imported; unsealed, altered; a piece of any name, remark or id; or section:S3, stage:covered, verdict:fail, method:en1610, gauge:east, tester:tarn, " +
+  'remark:wind, second:void, source:gauge, since:2026-03, until:2026-04-15, date:2026-03-09, "two words", not:pass';
 
 export function parseReview(words: readonly string[], io: Parameters<Command["parse"]>[1]): ReviewOptions | null {
   const line = commandLine(
@@ -83,7 +86,9 @@ export function parseReview(words: readonly string[], io: Parameters<Command["pa
     );
   line
     .command("summary")
-    .description("counts by tester, gauge (with the drift of its zero), method or week")
+    .description(
+      "counts of what proves something by tester, gauge (with the drift of its zero), method or week: voids, sections passed at their first test, unreviewed",
+    )
     .argument("[words...]", FILTER)
     .option("--by <what>", GROUPS.join(", "), "tester")
     .option("--json", "one JSON object")

@@ -13,6 +13,7 @@ import {
   type ReviewScreenState,
   type ReviewWish,
   rowAt,
+  shownRecord,
 } from "./screens/reviewState.ts";
 
 /** What the screen asks of the archive. All may throw; the sentence is then shown. */
@@ -20,12 +21,16 @@ export interface ReviewSource {
   /** A record whose curve is at hand; `null`: it has to be worked out, by `open`. */
   kept(id: string): OpenedRecord | null;
   open(id: string): OpenedRecord;
+  /** From its journal, whatever is kept; and what of the kept was not so, in words. */
+  openAnew(id: string): { record: OpenedRecord; notice: string | null };
   say(wish: Extract<ReviewWish, { kind: "say" }>): { record: OpenedRecord; state: ReviewState; notice: string };
   alike(id: string): Alike[];
   zeros(): GaugeZeros[];
   book(): ReviewBook;
   /** Works out one curve nobody has looked at yet and says of which row what is new; `null`: none is left. */
   catchUp(): { number: number; second: ReviewRow["second"]; differs: boolean } | null;
+  /** Holds a few more rows against the seals of their records; true when some changed. `null`: all were looked at. */
+  holdMore(): boolean | null;
   /** Why something went wrong, for people. */
   explain(error: unknown): string;
 }
@@ -51,6 +56,9 @@ export class ReviewLoop {
   readonly #pace: ReturnType<typeof pacer>;
   #cancelOpen: () => void = () => undefined;
   #cancelIdle: () => void = () => undefined;
+  #cancelClose: () => void = () => undefined;
+  /** Number of the record that was worked out from its journal last. */
+  #seen: number | null = null;
 
   constructor(parts: ReviewLoopParts) {
     this.#parts = parts;
@@ -66,6 +74,7 @@ export class ReviewLoop {
   stop(): void {
     this.#cancelOpen();
     this.#cancelIdle();
+    this.#cancelClose();
     this.#pace.stop();
   }
 
@@ -77,6 +86,7 @@ export class ReviewLoop {
   key(key: ReviewKey): void {
     this.#fold({ kind: "key", key });
     this.#show();
+    this.#lookClosely();
     this.#idle();
   }
 
@@ -133,16 +143,30 @@ export class ReviewLoop {
     }, "trouble");
   }
 
-  /** Second opinions nobody has asked for yet are worked out one by one while the keyboard rests. */
+  /** A record that is opened whole is worked out from its journal, once: no seal covers what is kept. */
+  #lookClosely(): void {
+    this.#cancelClose();
+    const record = shownRecord(this.state);
+    if (this.state.page !== "record" || record === null || record.number === this.#seen) return;
+    const { clock, source } = this.#parts;
+    this.#cancelClose = clock.at(clock.now_ms() + REST_MS, () => {
+      this.#seen = record.number;
+      this.#trying(() => ({ kind: "opened", ...source.openAnew(record.start.id) }), "trouble");
+    });
+  }
+
+  /** Second opinions nobody has asked for yet are worked out one by one while the keyboard rests, and lines are held against their seals. */
   #idle(): void {
     const { clock, source } = this.#parts;
     this.#cancelIdle();
     this.#cancelIdle = clock.at(clock.now_ms() + IDLE_MS, () => {
       this.#trying(() => {
         const news = source.catchUp();
-        if (news === null) return null;
+        const held = source.holdMore();
+        if (news === null && held === null) return null;
         this.#idle();
-        return { kind: "second", number: news.number, second: news.second, differs: news.differs };
+        if (held === true) this.#fold({ kind: "held" });
+        return news === null ? null : { kind: "second", ...news };
       });
     });
   }

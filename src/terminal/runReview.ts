@@ -17,6 +17,7 @@ export async function runReviewScreen(options: ReviewScreenOptions): Promise<() 
   const { close } = await runScreen(options, {
     load: async () => (await import("./screens/review.tsx")).ReviewScreen,
     keys: reviewKeyOf,
+    marksPaste: true,
     loop: ({ columns, rows, colour, draw }) => new ReviewLoop({ facts: { ...facts, columns, rows, colour }, clock, source, draw, onClose }),
   });
   return close;

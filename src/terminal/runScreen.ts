@@ -38,6 +38,8 @@ interface ScreenParts<S extends { columns: number; rows: number }, M, L extends 
   /** Loads the drawing, and ink with it. */
   load(): Promise<ComponentType<{ state: S }>>;
   keys: KeyReader<M>;
+  /** The terminal is asked to mark what is pasted, so that it is not taken for keys. */
+  marksPaste?: boolean;
   loop(place: LoopPlace<S>): L;
 }
 
@@ -59,6 +61,10 @@ async function withInkSettings<T>(env: Record<string, string | undefined>, load:
 
 /** NO_COLOR, present and not empty, asks for no colour (no-color.org); a dumb terminal has none. */
 export const wantsColour = (env: Record<string, string | undefined>): boolean => !env["NO_COLOR"] && env["TERM"] !== "dumb";
+
+/** xterm's bracketed paste (private mode 2004), on and off. */
+const PASTE_MARKED = "\u001b[?2004h";
+const PASTE_BARE = "\u001b[?2004l";
 
 /** Takes the alternate screen until `close`, which is idempotent. After it, or after `onError`, `isOpen` is false and nothing is drawn. */
 export async function runScreen<S extends { columns: number; rows: number }, M, L extends ScreenLoop<S, M>>(
@@ -84,8 +90,10 @@ export async function runScreen<S extends { columns: number; rows: number }, M, 
     open = false;
     loop.stop();
     stdout.off("resize", resized);
+    if (parts.marksPaste === true) write(PASTE_BARE);
     mounted?.unmount();
   });
+  if (parts.marksPaste === true) write(PASTE_MARKED);
   const fallen = (error: unknown): void => {
     if (!open) return;
     leave();

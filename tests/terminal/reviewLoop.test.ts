@@ -3,6 +3,7 @@ import { ReviewBook } from "../../src/core/review/book.ts";
 import { QueueClock } from "../../src/links/queueClock.ts";
 import { ReviewLoop, type ReviewSource } from "../../src/terminal/reviewLoop.ts";
 import { shownRecord } from "../../src/terminal/screens/reviewState.ts";
+import { sampleStart } from "../support/records.ts";
 import { reviewRecord, reviewRow } from "../support/review.ts";
 
 /** A loop over three records of which the first alone has its curve at hand. */
@@ -24,6 +25,8 @@ function loop(over: Partial<ReviewSource> = {}) {
     zeros: () => [],
     book: () => book,
     catchUp: () => null,
+    holdMore: () => null,
+    openAnew: (id) => ({ record: record(id), notice: null }),
     explain: (error) => `it failed: ${String(error)}`,
     ...over,
   };
@@ -80,4 +83,36 @@ it("closes by q and by Ctrl-C, and leaves no timer behind", () => {
   made.stop();
   clock.runUntil(clock.now_ms() + 10_000);
   expect(asked).toEqual([]);
+});
+
+it("looks at a record that is opened whole from its journal, once, and tells what was kept otherwise", () => {
+  const anew: string[] = [];
+  const { made, clock } = loop({
+    openAnew: (id) => {
+      anew.push(id);
+      return { record: reviewRecord({ number: 1, altered: "its word" }), notice: "kept otherwise" };
+    },
+  });
+  clock.runUntil(clock.now_ms() + 1000);
+  expect(anew).toEqual([]);
+  made.key("enter");
+  clock.runUntil(clock.now_ms() + 1000);
+  made.key("type h");
+  clock.runUntil(clock.now_ms() + 1000);
+  expect([anew, made.state.opened?.altered, made.state.book.row(0).standing]).toEqual([[sampleStart().id], "its word", "altered"]);
+  made.stop();
+});
+
+it("holds lines against their seals while the keyboard rests, until all were looked at", () => {
+  const answers = [false, true, null];
+  const { made, clock } = loop({
+    holdMore: () => {
+      const answer = answers.shift();
+      if (answer === true) made.state.book.change(2, { standing: "altered" });
+      return answer ?? null;
+    },
+  });
+  clock.runUntil(clock.now_ms() + 10_000);
+  expect([answers, made.state.book.row(2).standing]).toEqual([[], "altered"]);
+  made.stop();
 });

@@ -22,6 +22,9 @@ function matchesOf(book: ReviewBook, term: Term): Match[] {
   });
 }
 
+/** Whether a wish by itself fits any row. */
+export const finds = (book: ReviewBook, term: Term): boolean => matchesOf(book, term).length > 0;
+
 function hitsOf(vocabulary: ReturnType<ReviewBook["column"]>["vocabulary"], { test, text }: Term, atWord: boolean): Uint8Array | null {
   if (test === "holds") return vocabulary.holding(text, atWord);
   // A month or a year stands for its first day, or for its last.

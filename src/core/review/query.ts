@@ -12,7 +12,7 @@ export interface Term {
 }
 
 /** What people call a column. */
-const FIELDS: Readonly<Record<string, TextColumn>> = {
+export const FIELDS: Readonly<Record<string, TextColumn>> = {
   section: "section",
   stage: "stage",
   verdict: "word",
@@ -36,8 +36,19 @@ const WORD = /(-?)(?:([a-z]+):)?(?:"([^"]*)"?|(\S*))/giy;
  * What is typed into the search line → terms: `fail mill lane`, `-simulated` or `not:simulated`, `tester:tarn`, `since:2026-03`, `"S3 S4"`. Nothing is an error:
  * it is read while it is being typed.
  */
-export function termsOf(typed: string): Term[] {
-  const terms: Term[] = [];
+export const termsOf = (typed: string): Term[] => wordsOf(typed).flatMap(({ term }) => (term === null ? [] : [term]));
+
+/** One word as it was typed, folded, with what it wishes; `field`: what stands before its colon. */
+export interface TypedWord {
+  whole: string;
+  field: string | null;
+  text: string;
+  quoted: boolean;
+  term: Term | null;
+}
+
+export function wordsOf(typed: string): TypedWord[] {
+  const words: TypedWord[] = [];
   const text = folded(typed.slice(0, 400));
   for (let place = 0; place < text.length; ) {
     if (/\s/.test(text[place] ?? "")) {
@@ -48,10 +59,10 @@ export function termsOf(typed: string): Term[] {
     const found = WORD.exec(text);
     if (found === null) break;
     place = WORD.lastIndex;
-    const term = termOf(found);
-    if (term !== null) terms.push(term);
+    const [whole = "", , field, quoted, bare] = found;
+    words.push({ whole, field: field ?? null, text: (quoted ?? bare ?? "").trim(), quoted: quoted !== undefined, term: termOf(found) });
   }
-  return terms;
+  return words;
 }
 
 function termOf([whole = "", minus, field, quoted, bare]: RegExpExecArray): Term | null {

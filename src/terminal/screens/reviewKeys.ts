@@ -3,6 +3,9 @@ import type { KeyPress } from "../parts/keys.ts";
 /** Keys as the review hears them; what one means depends on the page. */
 export type ReviewKey =
   | "interrupt"
+  /** What a terminal puts round pasted text once it is asked to (xterm's bracketed paste, private mode 2004). */
+  | "paste-begin"
+  | "paste-end"
   | "enter"
   | "escape"
   | "erase"
@@ -43,10 +46,16 @@ function named(key: ReviewKeyPress): ReviewKey | null {
   return key.end ? "end" : null;
 }
 
-/** The one place where keys of the review get their meaning; `null` for every other key. A paste comes as one text. */
+/** Ink hands these over without the escape they begin with. */
+const PASTES: Readonly<Record<string, ReviewKey>> = { "[200~": "paste-begin", "[201~": "paste-end" };
+
+/** The one place where keys of the review get their meaning; `null` for every other key. A paste comes in a few texts, a long one in pieces. */
 export function reviewKeyOf(input: string, key: ReviewKeyPress): ReviewKey | null {
   if (key.ctrl) return input === "c" ? "interrupt" : null;
   const name = named(key);
   if (name !== null) return name;
-  return input === "" || /\p{Cc}/u.test(input) ? null : `type ${input.slice(0, 500)}`;
+  const paste = PASTES[input];
+  if (paste !== undefined) return paste;
+  const text = input.replaceAll(/\p{Cc}+/gu, input.length > 1 ? " " : "");
+  return text === "" ? null : `type ${text}`;
 }

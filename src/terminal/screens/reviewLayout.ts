@@ -1,3 +1,4 @@
+import { queryTrouble } from "../../core/review/queryTrouble.ts";
 import { plainText } from "../../core/text.ts";
 import { wrap } from "../parts/cells.ts";
 import { type Line, lineWidth, plainLine, spread } from "../parts/line.ts";
@@ -9,7 +10,7 @@ import { sideRows, tableHead, tableRows } from "./reviewTable.ts";
 
 const KEYS: Readonly<Record<ReviewPage, string>> = {
   table: "/ find · s sort · space mark · enter · o overlay · a b n review · ? keys · q",
-  record: "← → + − 0 · h hold · v words · a accept · b send back · n note · l alike · q back",
+  record: "← → + − 0 · h hold · v words · a accept · b back · n note · l alike · ? · q",
   overlay: "q back",
   alike: "tab next · q back",
   summary: "tab by tester, gauge, method, week · space page · q back",
@@ -17,10 +18,11 @@ const KEYS: Readonly<Record<ReviewPage, string>> = {
 };
 
 const HELP: readonly string[] = [
-  "/       find as you type; all words must fit: fail void unreviewed accepted",
-  "        returned differs simulated, a piece of any name, remark or id, or",
-  "        tester:tarn section:S3 stage:covered method:en1610 gauge:east",
-  '        remark:wind second:void since:2026-03 until:2026-04-15 "two words"',
+  "/       find as you type; all words must fit: pass fail void inconclusive open",
+  "        unreviewed accepted returned differs simulated imported unsealed altered",
+  "        or a piece of any name, remark or id, or section:S3 stage:covered",
+  "        verdict:fail method:en1610 gauge:east tester:tarn remark:wind",
+  '        second:void source:gauge since:2026-03 until:2026-04-15 "two words"',
   "        -pass or not:pass for what must not be there",
   "↑ ↓     move (pages, home, end); the curve is that of the record at the cursor",
   "s       sort: newest, oldest, section, verdict, drop, tester, gauge, method",
@@ -33,6 +35,7 @@ const HELP: readonly string[] = [
   "",
   "○ a reading left out · × estimate at a boundary of the hold · ··· limit",
   "≠ the second opinion is another · SIM, IMP, PTY: proves no section",
+  "ALTER! it is not what was sealed: its verdict is not shown",
 ];
 
 function titleRow(state: ReviewScreenState): Line {
@@ -50,10 +53,12 @@ function titleRow(state: ReviewScreenState): Line {
 function searchRow(state: ReviewScreenState): Line {
   const query = plainText(state.query, 200);
   if (!state.typing && query === "") return plainLine("find: (press /)", { dim: true });
-  return [
+  const line: Line = [
     { text: "find: ", look: { dim: !state.typing } },
     { text: `${query}${state.typing ? "▏" : ""}`, look: { bold: state.typing } },
   ];
+  const trouble = queryTrouble(state.book, state.query);
+  return trouble === null ? line : [...line, { text: `  ${plainText(trouble, 200)}`, look: { colour: "yellow" } }];
 }
 
 const ASKS: Readonly<Record<ReviewForm["word"], string>> = { accept: "ACCEPT", return: "SEND BACK", note: "NOTE" };
@@ -69,7 +74,7 @@ function formRows(state: ReviewScreenState, form: ReviewForm): Line[] {
     }),
     plainLine(`name: ${plainText(form.by, 80)}${mark("by")}`, { bold: form.field === "by" }),
     ...text.map((line) => plainLine(line, { bold: form.field === "reason" })),
-    plainLine("enter goes on, then seals it for good · tab changes the field · esc leaves it unsaid", { dim: true }),
+    plainLine("enter goes on, then seals it for good · tab other field · esc leaves it unsaid", { dim: true }),
   ];
 }
 

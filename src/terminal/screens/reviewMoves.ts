@@ -1,6 +1,7 @@
 import { find, SORTS } from "../../core/review/find.ts";
 import { READ_ONLY } from "../../core/review/sayings.ts";
 import { GROUPS } from "../../core/review/summary.ts";
+import type { ReviewKey } from "./reviewKeys.ts";
 import type { ReviewForm, ReviewScreenState, ReviewStep } from "./reviewState.ts";
 import { rowAt, shownRecord } from "./reviewState.ts";
 
@@ -15,6 +16,13 @@ const AFRESH = { window: null, at_s: null, turned: 0, alike: null, alikeAt: 0 } 
 export function moved(state: ReviewScreenState, by: number): ReviewScreenState {
   const cursor = Math.max(0, Math.min(state.hits.length - 1, state.cursor + by));
   return cursor === state.cursor ? state : { ...state, ...AFRESH, cursor, trouble: null };
+}
+
+/** Rows to move by; 0: this key does not move. */
+export function movedBy(state: ReviewScreenState, key: ReviewKey): number {
+  const page = Math.max(1, state.rows - 10);
+  const ways: Partial<Record<ReviewKey, number>> = { up: -1, down: 1, "page-up": -page, "page-down": page, home: -1e9, end: 1e9 };
+  return ways[key] ?? 0;
 }
 
 /** The same record stays under the cursor where it still fits. */

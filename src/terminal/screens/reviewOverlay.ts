@@ -1,5 +1,5 @@
 import { type Aligned, aligned, changeAt } from "../../core/review/align.ts";
-import type { OpenedRecord } from "../../core/review/opened.ts";
+import { type OpenedRecord, shownWord } from "../../core/review/opened.ts";
 import { plainText } from "../../core/text.ts";
 import { toUnit } from "../../core/units.ts";
 import { duration, type PressureScale, significant } from "../figures.ts";
@@ -78,13 +78,13 @@ const changeWords = (value_Pa: number | null, scale: PressureScale): string => {
 
 /** Whose curve a letter is, and its change after a quarter, half and all of its hold. */
 function legend({ record, letter, curve }: Laid, place: number, scale: PressureScale, columns: number): Line {
-  const { start, end } = record;
+  const { start } = record;
   const source = sourceWord(start.source);
   const changes = [0.25, 0.5, 1].map((part) => changeWords(changeAt(curve, part * curve.hold_s), scale)).join(" ");
   const name = [
     plainText(start.section.id, 30),
     plainText(start.stage, 12),
-    (end?.verdict.verdict ?? "").toUpperCase(),
+    shownWord(record).toUpperCase(),
     ...(source === null ? [] : [source]),
   ];
   const id = columns < 100 ? "" : ` · ${plainText(start.id, 40)}`;
@@ -124,10 +124,10 @@ export function alikeRows(state: ReviewScreenState, own: OpenedRecord | null, ro
 }
 
 function halfRows(record: OpenedRecord, columns: number, rows: number): Line[] {
-  const { start, end } = record;
+  const { start } = record;
   const told = (text: string): Line => plainLine(clip(text, columns));
   const head = [
-    told(`${(end?.verdict.verdict ?? "no end").toUpperCase()} · ${plainText(start.section.id, 40)} · ${plainText(start.stage, 12)}`),
+    told(`${shownWord(record).toUpperCase()} · ${plainText(start.section.id, 40)} · ${plainText(start.stage, 12)}`),
     told(plainText(start.id, 40)),
     told(lossWords(record)),
   ];

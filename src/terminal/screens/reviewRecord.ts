@@ -1,9 +1,9 @@
 import type { OpenedRecord } from "../../core/review/opened.ts";
-import { secondWords } from "../../core/review/opened.ts";
+import { sealWords, secondWords, shownWord } from "../../core/review/opened.ts";
 import { plainText } from "../../core/text.ts";
 import { toUnit } from "../../core/units.ts";
 import { duration, pressure, significant } from "../figures.ts";
-import { wrap } from "../parts/cells.ts";
+import { clip, wrap } from "../parts/cells.ts";
 import { indexAt } from "../parts/curvePlot.ts";
 import { type Line, type Look, plainLine, spread } from "../parts/line.ts";
 import { sourceWord, verdictLines } from "../plain.ts";
@@ -14,8 +14,8 @@ import { reviewWords, WORD_LOOKS } from "./reviewTable.ts";
 
 /** Section, stage, verdict and source: whose record this is. */
 function titleRows(state: ReviewScreenState, record: OpenedRecord): Line[] {
-  const { start, end } = record;
-  const word = end?.verdict.verdict ?? "no end";
+  const { start } = record;
+  const word = shownWord(record);
   const row = state.book.row(rowAt(state));
   const source = sourceWord(start.source);
   const name = `${plainText(start.section.id, 60)} · ${plainText(start.stage, 20)}`;
@@ -39,8 +39,8 @@ function titleRows(state: ReviewScreenState, record: OpenedRecord): Line[] {
 
 /** Second opinion and the newest review, whatever else has room. */
 function loudRows(state: ReviewScreenState, record: OpenedRecord): Line[] {
-  const second = secondWords(record);
-  const rows = second === null ? [] : [plainLine(second, { bold: true, inverse: true })];
+  const loud = [sealWords(record), secondWords(record)].filter((words) => words !== null);
+  const rows = loud.map((words) => plainLine(clip(words, state.columns), { bold: true, inverse: true }));
   const last = record.reviews.at(-1);
   if (last !== undefined) rows.push(plainLine(wrap(reviewWords(last), state.columns)[0] ?? ""));
   return rows;
@@ -75,11 +75,17 @@ function readOut(state: ReviewScreenState, record: OpenedRecord): Line {
 function wordRows(record: OpenedRecord, columns: number): Line[] {
   const { end, reviews, second } = record;
   const unit = scaleFor(record).unit;
+  const seal = sealWords(record);
   const told = (text: string, look: Look = {}): Line[] =>
     wrap(text, columns - 2).map((line, i) => plainLine(`${i === 0 ? "" : "  "}${line}`, look));
   return [
     ...reviews.flatMap((review) => told(reviewWords(review), { bold: true })),
-    ...(end === null ? told("There is no verdict yet.") : verdictLines(end.verdict, unit).flatMap((line) => told(line))),
+    ...(seal === null ? [] : told(seal, { bold: true })),
+    ...(record.altered !== null
+      ? told("What lies here as its verdict is not shown. Look for a copy that is intact.")
+      : end === null
+        ? told("There is no verdict yet.")
+        : verdictLines(end.verdict, unit).flatMap((line) => told(line))),
     ...(record.spikes.length === 0
       ? []
       : told(

@@ -52,6 +52,8 @@ export interface ReviewScreenState extends ReviewFacts {
   /** Rows of the book, in the order they were marked. */
   marks: readonly number[];
   typing: boolean;
+  /** Between the marks a terminal puts round what is pasted. */
+  pasting: boolean;
   /** The record under the cursor; `null`: none, or it is still being worked out. */
   opened: OpenedRecord | null;
   /** Why the record under the cursor cannot be opened. */
@@ -104,6 +106,7 @@ export function firstReview(
     cursor: 0,
     marks: [],
     typing: false,
+    pasting: false,
     opened: null,
     trouble: null,
     laid: [],

@@ -89,6 +89,8 @@ const SCENES: Readonly<Record<string, (columns: number, rows: number, colour?: b
     }).state,
   form: (c, r, k) => press(first(c, r, k), "type b", "type M. Reed", "enter", "type hose wet"),
   help: (c, r, k) => press(first(c, r, k), "type ?"),
+  altered: (c, r, k) => opened(first(c, r, k), { ...FIRST, altered: "the verdict's word in the list of records is not the sealed one" }),
+  unclear: (c, r, k) => press(first(c, r, k), "type /", "type verdict:psas"),
 };
 const NAMES = Object.keys(SCENES);
 const scene = (name: string, columns: number, rows: number, colour = false): ReviewScreenState => {
@@ -143,7 +145,9 @@ describe("what must be seen", () => {
     ["summary", ["by week", "2026-W09", "2026-W11"]],
     ["zeros", ["30 Pa in 30 days"]],
     ["form", ["SEND BACK", "why: hose wet"]],
-    ["table", ["SIM", "≠ back"]],
+    ["table", ["SIM", "≠ back", "sample-100mm · east · R. Tarn"]],
+    ["altered", ["ALTER!", "ALTERED: the verdict's", "not what was sealed", "no figures"]],
+    ["unclear", ["verdict:psas is not known. Did you mean pass?"]],
   ] as const)("%s", (name, sentences) => {
     const text = words(scene(name, 80, 24)).replaceAll(/\s+/g, " ");
     for (const sentence of sentences) expect(text).toContain(sentence);
@@ -174,6 +178,33 @@ describe("keys", () => {
       form: null,
       notice: expect.stringMatching(/^This archive can only be looked at\. .*`staunch merge`/),
     });
+  });
+
+  test("what is pasted is text: a line end in it seals nothing, a letter in it begins nothing", () => {
+    const paste: ReviewKey[] = ["paste-begin", "type abn", "enter", "type q", "tab", "escape", "up", "paste-end"];
+    const form = press(first(80, 24), "type b", "type M", "enter", "type hose ");
+    let state = form;
+    for (const key of paste) {
+      const next = step(state, key);
+      expect(next.wish).toBeNull();
+      state = next.state;
+    }
+    expect([state.form?.reason, state.form?.field]).toEqual(["hose abn q ", "reason"]);
+    expect(step(state, "enter").wish).toMatchObject({ kind: "say", reason: "hose abn q" });
+    expect(press(first(80, 24), "type /", ...paste)).toMatchObject({ query: "abn q ", typing: true });
+    expect(press(first(80, 24), ...paste)).toMatchObject({
+      form: null,
+      page: "table",
+      query: "",
+      pasting: false,
+      notice: expect.stringContaining("not taken for keys"),
+    });
+    expect(step(press(form, "paste-begin"), "interrupt").wish).toEqual({ kind: "close" });
+  });
+
+  test("a reason ends where it may no longer grow, and says so", () => {
+    const long = press(first(80, 24), "type b", "type M", "enter", `type ${"x".repeat(3000)}`);
+    expect([long.form?.reason.length, long.notice]).toEqual([2000, expect.stringContaining("2000 characters")]);
   });
 
   test("marks are laid on one another; none marked: those of the section", () => {
