@@ -25,7 +25,7 @@ export type ReviewEvent =
 export function nextReview(state: ReviewScreenState, event: ReviewEvent): ReviewStep {
   switch (event.kind) {
     case "key":
-      return onKey(event.key === "paste-end" ? state : { ...state, notice: null }, event.key);
+      return onKey(state.pasting ? state : { ...state, notice: null }, event.key);
     case "size":
       return stay({ ...state, ...sizeOf(event.columns, event.rows) });
     case "opened":
