@@ -1,11 +1,11 @@
 import { displayUnit } from "../../core/methods/displayUnit.ts";
 import { signOf } from "../../core/methods/limits.ts";
-import type { PhaseSpan } from "../../core/record.ts";
 import type { OpenedRecord } from "../../core/review/opened.ts";
-import { duration, figure, type PressureScale, pressureScale } from "../figures.ts";
+import { figure, type PressureScale, pressureScale } from "../figures.ts";
 import { Canvas } from "../parts/canvas.ts";
 import { drawCurve, drawLevel, drawMoment, extentIn, type PlotWindow, roomy, xOf, yOf } from "../parts/curvePlot.ts";
-import { type Line, plainLine, spread } from "../parts/line.ts";
+import { type Line, plainLine } from "../parts/line.ts";
+import { axis, labelled, limitWords } from "./chartFrame.ts";
 
 /** Where a chart stands and what of the record it shows. */
 export interface ChartPlace {
@@ -82,21 +82,6 @@ function marks(canvas: Canvas, window: PlotWindow, record: OpenedRecord, at_s: n
     }
 }
 
-/** Phases as a row of names under the curve, each from where it began. */
-function phaseNames(phases: readonly PhaseSpan[], window: { from_s: number; to_s: number }, columns: number): string {
-  const cells: string[] = new Array(columns).fill(" ");
-  const place = (s: number): number => Math.floor(((s - window.from_s) / (window.to_s - window.from_s)) * columns);
-  for (const { phase, from_s, to_s } of phases) {
-    const [from, to] = [Math.max(0, place(from_s)), Math.min(columns, place(to_s))];
-    if (to <= from) continue;
-    for (let x = from; x < to; x++) cells[x] = "─";
-    cells[from] = "├";
-    const name = phase.slice(0, Math.max(0, to - from - 1));
-    for (const [i, letter] of [...name].entries()) cells[from + 1 + i] = letter;
-  }
-  return cells.join("");
-}
-
 /** The curve of a record in so many rows: the last is the time axis, the one above it the phases where there is room. */
 export function recordChart(record: OpenedRecord, place: ChartPlace): Line[] {
   const { columns, rows } = place;
@@ -115,45 +100,6 @@ export function recordChart(record: OpenedRecord, place: ChartPlace): Line[] {
   marks(canvas, window, record, place.at_s);
   return [
     ...labelled(canvas, window, scale, labels),
-    ...axis(window, columns, labels, hasPhases ? (phases ?? []) : null, limitWords(record, scale)),
+    ...axis(window, columns, labels, hasPhases ? (phases ?? []) : null, limitWords(limit, scale)),
   ];
-}
-
-export function labelled(canvas: Canvas, window: PlotWindow, scale: PressureScale, labels: number): Line[] {
-  const lines = canvas.lines();
-  return lines.map((line, y): Line => {
-    const label = y === 0 ? figure(scale, window.high).trim() : y === lines.length - 1 ? figure(scale, window.low).trim() : "";
-    return [{ text: `${label.padStart(labels)}│`, look: { dim: true } }, ...line];
-  });
-}
-
-function limitWords(record: OpenedRecord, scale: PressureScale): string {
-  const limit = limitLine(record);
-  return limit === null ? scale.unit : `··· limit ${figure(scale, limit).trim()} ${scale.unit}`;
-}
-
-function axis(window: PlotWindow, columns: number, labels: number, phases: readonly PhaseSpan[] | null, words: string): Line[] {
-  const from = `${" ".repeat(labels)}└${duration(window.from_s)}`;
-  const times = spread(plainLine(`${from} ${words}`), plainLine(duration(window.to_s, "up")), columns);
-  return phases === null
-    ? [times]
-    : [plainLine(`${" ".repeat(labels)}│${phaseNames(phases, window, columns - labels - 1)}`, { dim: true }), times];
-}
-
-/** A second quantity along the same time, in few rows, with its range; nothing when it was not measured. */
-export function stripRows(
-  name: string,
-  record: OpenedRecord,
-  values: Float64Array | null,
-  write: (value: number) => string,
-  place: ChartPlace,
-): Line[] {
-  const { time_s } = record.curve;
-  const { from_s, to_s } = place.window ?? { from_s: time_s[0] ?? 0, to_s: time_s.at(-1) ?? 0 };
-  const seen = values === null ? null : extentIn(time_s, values, from_s, to_s);
-  if (values === null || seen === null || place.rows < 1 || !(to_s > from_s)) return [];
-  const label = `${name} ${write(seen.low)} to ${write(seen.high)} `;
-  const canvas = new Canvas(place.columns - label.length, place.rows);
-  drawCurve(canvas, { from_s, to_s, ...roomy(seen, (seen.high - seen.low) * 0.05) }, time_s, values);
-  return canvas.lines().map((line, y): Line => [{ text: y === 0 ? label : " ".repeat(label.length), look: { dim: true } }, ...line]);
 }

@@ -5,8 +5,9 @@ import { type Line, lineWidth, plainLine, spread } from "../parts/line.ts";
 import { summaryRows, zeroRows } from "./reviewCounts.ts";
 import { alikeRows, overlayRows } from "./reviewOverlay.ts";
 import { recordRows } from "./reviewRecord.ts";
+import { sideRows } from "./reviewSide.ts";
 import { type ReviewForm, type ReviewPage, type ReviewScreenState, shownRecord } from "./reviewState.ts";
-import { sideRows, tableHead, tableRows } from "./reviewTable.ts";
+import { tableHead, tableRows } from "./reviewTable.ts";
 
 const KEYS: Readonly<Record<ReviewPage, string>> = {
   table: "/ find · s sort · space mark · enter · o overlay · a b n review · ? keys · q",

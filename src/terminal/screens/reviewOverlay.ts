@@ -8,9 +8,11 @@ import { clip, wrap } from "../parts/cells.ts";
 import { drawCurve, drawLevel, drawMoment, extentIn, type PlotWindow, roomy, xOf, yOf } from "../parts/curvePlot.ts";
 import { type Line, type Look, lineWidth, plainLine, spread } from "../parts/line.ts";
 import { sourceWord } from "../plain.ts";
-import { labelled, recordChart, scaleFor } from "./reviewChart.ts";
+import { labelled } from "./chartFrame.ts";
+import { lossWords } from "./recordWords.ts";
+import { recordChart, scaleFor } from "./reviewChart.ts";
 import type { ReviewScreenState } from "./reviewState.ts";
-import { lossWords, markLetter } from "./reviewTable.ts";
+import { markLetter } from "./reviewTable.ts";
 
 interface Laid {
   record: OpenedRecord;

@@ -8,9 +8,11 @@ import { indexAt } from "../parts/curvePlot.ts";
 import { type Line, type Look, plainLine, spread } from "../parts/line.ts";
 import { sourceWord, verdictLines } from "../plain.ts";
 import { clockTime } from "../wall.ts";
-import { recordChart, ringed, scaleFor, stripRows } from "./reviewChart.ts";
+import { stripRows } from "./chartStrip.ts";
+import { reviewWords } from "./recordWords.ts";
+import { recordChart, ringed, scaleFor } from "./reviewChart.ts";
 import { type ReviewScreenState, rowAt, shownRecord } from "./reviewState.ts";
-import { reviewWords, WORD_LOOKS } from "./reviewTable.ts";
+import { WORD_LOOKS } from "./reviewTable.ts";
 
 /** Section, stage, verdict and source: whose record this is. */
 function titleRows(state: ReviewScreenState, record: OpenedRecord): Line[] {

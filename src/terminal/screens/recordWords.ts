@@ -1,0 +1,25 @@
+import type { OpenedRecord } from "../../core/review/opened.ts";
+import type { Review } from "../../core/review/row.ts";
+import { plainText } from "../../core/text.ts";
+import { litres, pressure } from "../figures.ts";
+import { scaleFor } from "./reviewChart.ts";
+
+/** What a supervisor said, in one line. */
+export function reviewWords(review: Review): string {
+  const done = { accept: "accepted", return: "sent back", note: "note" }[review.word];
+  const reason = review.reason === "" ? "" : `: ${plainText(review.reason, 400)}`;
+  const altered = review.intact ? "" : "ALTERED, does not count: ";
+  return `${altered}${done} by ${plainText(review.by, 60)}${reason}`;
+}
+
+/** The drop, or the litres, against what is permitted. */
+export function lossWords(record: OpenedRecord): string {
+  const { verdict } = record.end ?? {};
+  if (record.altered !== null) return "no figures: they are not what was sealed";
+  if (verdict === undefined) return "no verdict yet";
+  const scale = scaleFor(record);
+  if (verdict.water !== undefined) return `${litres(verdict.water.added_L)} of ${litres(verdict.water.permitted_L)}`;
+  const { drop_Pa, permitted_Pa } = verdict.hold;
+  if (drop_Pa === null) return `no drop measured; permitted ${pressure(scale, permitted_Pa)}`;
+  return `drop ${pressure(scale, drop_Pa)} of ${pressure(scale, permitted_Pa)} (${Math.round((drop_Pa / permitted_Pa) * 100)} %)`;
+}
