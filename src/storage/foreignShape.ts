@@ -11,7 +11,7 @@ interface Declared {
 
 /** Everything that is declared, SQLite's own too: by hand a trigger can be given a name that SQLite keeps to itself. */
 function declared(db: Database.Database): Map<string, string> {
-  const rows = db.prepare<[], Declared>("select type, name, tbl_name, sql from sqlite_schema").all();
+  const rows = db.prepare<[], Declared>("select type, name, tbl_name, cast(sql as text) as sql from sqlite_schema").all();
   return new Map(rows.map(({ type, name, tbl_name, sql }) => [`${type} ${name}`, `${tbl_name}: ${(sql ?? "").replace(/\s+/g, " ")}`]));
 }
 

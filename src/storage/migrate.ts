@@ -43,7 +43,9 @@ export function migrate(db: Database.Database, list: readonly Migration[] = MIGR
 /** Every table, index, view and trigger as it was declared, blanks aside; SQLite's own are left out. */
 export function shapeOf(db: Database.Database): string {
   const rows = db
-    .prepare<[], string>("select type || ' ' || name || ': ' || sql from sqlite_schema where name not like 'sqlite\\_%' escape '\\'")
+    .prepare<[], string>(
+      "select coalesce(type || ' ' || name || ': ' || cast(sql as text), '?') from sqlite_schema where name not like 'sqlite\\_%' escape '\\'",
+    )
     .pluck()
     .all();
   return rows

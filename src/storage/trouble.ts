@@ -101,6 +101,8 @@ const fileCode = (error: unknown): string | null =>
 export function archiveError(error: unknown, path: string): unknown {
   const code = sqliteCode(error)?.split("_").slice(0, 2).join("_") ?? fileCode(error);
   if (error instanceof StaunchError || code === null) return error;
+  // The one error of a file that has no code of its own: its header asks for a newer SQLite, or was scribbled on.
+  if (error instanceof Database.SqliteError && error.message === "unsupported file format") return damaged(path, error);
   return SAYINGS.get(code)?.(path, error) ?? error;
 }
 
