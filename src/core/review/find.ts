@@ -33,39 +33,30 @@ function hitsOf(vocabulary: ReturnType<ReviewBook["column"]>["vocabulary"], { te
 
 /** Rows of the book that fit what was typed, in the order asked for. */
 export function find(book: ReviewBook, typed: string, sort: Sort): Uint32Array {
-  const order = orderOf(book, sort);
-  const terms = termsOf(typed);
-  if (terms.length === 0) return order;
-  const fits = new Uint8Array(book.size).fill(1);
-  for (const term of terms) keepOnly(fits, matchesOf(book, term), term.not);
-  const found = new Uint32Array(book.size);
+  let rows = orderOf(book, sort);
+  for (const term of termsOf(typed)) rows = kept(rows, matchesOf(book, term), term.not);
+  return rows;
+}
+
+/** Of these rows those that match in any of the columns; with `not`, those that match in none. Each wish goes through what the last one left. */
+function kept(rows: Uint32Array, matches: readonly Match[], not: boolean): Uint32Array {
+  const [first, second, ...others] = matches;
+  if (first === undefined) return not ? rows : rows.subarray(0, 0);
+  const found = new Uint32Array(rows.length);
+  const unwanted = not ? 1 : 0;
   let n = 0;
   // Plain loops over columns: for a hundred thousand rows at each key they are ten times as fast as iterators.
-  for (let i = 0; i < order.length; i++) {
-    const row = order[i] ?? 0;
-    if (fits[row] === 1) found[n++] = row;
+  for (let i = 0; i < rows.length; i++) {
+    const row = rows[i] ?? 0;
+    let hit = first.hits[first.numbers[row] ?? 0] ?? 0;
+    if (hit === 0 && second !== undefined) hit = second.hits[second.numbers[row] ?? 0] ?? 0;
+    for (let k = 0; hit === 0 && k < others.length; k++) hit = hitIn(others[k], row);
+    if (hit !== unwanted) found[n++] = row;
   }
   return found.subarray(0, n);
 }
 
-/** Strikes out the rows that match in none of the columns; with `not`, those that match in any. */
-function keepOnly(fits: Uint8Array, matches: readonly Match[], not: boolean): void {
-  const [only] = matches;
-  if (only === undefined) {
-    if (!not) fits.fill(0);
-    return;
-  }
-  const seen = matches.length === 1 && !not ? fits : new Uint8Array(fits.length);
-  if (seen === fits) return strike(fits, only);
-  for (const { numbers, hits } of matches)
-    for (let row = 0; row < seen.length; row++) seen[row] = (seen[row] ?? 0) | (hits[numbers[row] ?? 0] ?? 0);
-  const wanted = not ? 0 : 1;
-  for (let row = 0; row < fits.length; row++) if (seen[row] !== wanted) fits[row] = 0;
-}
-
-function strike(fits: Uint8Array, { numbers, hits }: Match): void {
-  for (let row = 0; row < fits.length; row++) fits[row] = (fits[row] ?? 0) & (hits[numbers[row] ?? 0] ?? 0);
-}
+const hitIn = (match: Match | undefined, row: number): number => match?.hits[match.numbers[row] ?? 0] ?? 0;
 
 const WORST_FIRST = ["fail", "void", "inconclusive", "open", "pass"];
 

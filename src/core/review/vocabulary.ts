@@ -1,12 +1,25 @@
 /** Texts as they are searched: compatibility forms joined, small letters, one line. */
 export const folded = (text: string): string => text.normalize("NFKC").toLowerCase().replaceAll("\n", " ");
 
+/** The longest stretch without a digit, or an end of a text, in it. */
+function longestWords(text: string): number {
+  let [longest, from] = [0, 0];
+  for (let i = 0; i <= text.length; i++) {
+    const code = i < text.length ? text.charCodeAt(i) : 10;
+    if (code !== 10 && (code < 48 || code > 57)) continue;
+    if (i - from > longest) longest = i - from;
+    from = i + 1;
+  }
+  return longest;
+}
+
 /** Each different text of a column once, by a number; searched as one long string, however many rows have it. */
 export class Vocabulary {
   readonly #numbers = new Map<string, number>();
   readonly #texts: string[] = [];
   #joined: string | null = null;
   #starts = new Uint32Array();
+  #longest = 0;
 
   get size(): number {
     return this.#texts.length;
@@ -28,6 +41,8 @@ export class Vocabulary {
   /** 1 for each text that holds `needle` (folded); at the beginning of one of its words only when `atWord`. `null`: none does. */
   holding(needle: string, atWord: boolean): Uint8Array | null {
     const joined = this.#joined ?? this.#join();
+    // Ids are long lists of digits: a word is not looked for among them.
+    if (longestWords(needle) > this.#longest) return null;
     let hits: Uint8Array | null = null;
     let text = 0;
     for (let place = joined.indexOf(needle); place >= 0; ) {
@@ -65,6 +80,7 @@ export class Vocabulary {
       start += part.length + 1;
     }
     this.#joined = `${parts.join("\n")}\n`;
+    this.#longest = longestWords(this.#joined);
     return this.#joined;
   }
 
