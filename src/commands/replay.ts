@@ -106,17 +106,22 @@ async function inLines(played: Played, plain: PlainTest, options: ReplayOptions,
   return last.judge.verdict;
 }
 
+/** The line is blank again (ECMA-48 erase in line). */
+const CLEARED = "\r\u001b[K";
+
 export const replay: Command<ReplayOptions> = {
   parse,
   async run(options, context) {
     const { io } = context;
     const speed = speedOf(options);
-    const played = await playedFrom(options, context);
     const data = options.json === true || options.events === true;
     const say = (text: string): void => (data ? io.err(text) : io.out(text));
+    const terminal = options.plain === true || data ? null : io.terminal;
+    // A long record is read for some seconds.
+    terminal?.stdout.write("Reading …");
+    const played = await playedFrom(options, context).finally(() => terminal?.stdout.write(CLEARED));
     const wants = { json: options.json === true, events: options.events === true, whatIf: played.changes };
     const plain = new PlainTest(io, played.start, wants);
-    const terminal = options.plain === true || data ? null : io.terminal;
     if (played.seal !== null) say(played.seal.sentence);
     const verdict =
       terminal === null ? await inLines(played, plain, options, io) : (await replayOnScreen(played, terminal, io, speed ?? 1)).verdict;

@@ -6,6 +6,7 @@ import { fileURLToPath } from "node:url";
 const BENCHES: readonly (readonly [name: string, what: string, words: readonly string[]])[] = [
   ["start", "cold start of staunch --help against node -e 0", []],
   ["session", "a million readings through the session against a plain loop", []],
+  ["film", "a million readings made into a film for the replay against a bare loop: time, memory", []],
   ["append", "journal appended and read against bare SQL", []],
   ["review", "100 000 records: lists, searches, counts and curves against bare statements", []],
   ["screen", "live screen over 20 000 frames: heap and share of a core", []],
@@ -32,7 +33,7 @@ let failed = 0;
 for (const [name, what, usual] of chosen) {
   console.log(`\n== ${name}: ${what}`);
   const file = fileURLToPath(new URL(`${name}.ts`, import.meta.url));
-  const flags = ["screen", "fuzz"].includes(name) ? ["--expose-gc"] : [];
+  const flags = ["screen", "fuzz", "film"].includes(name) ? ["--expose-gc"] : [];
   const { status } = spawnSync(process.execPath, [...flags, "--import", "tsx", file, ...(only === undefined ? usual : words)], {
     stdio: "inherit",
   });

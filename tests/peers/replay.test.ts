@@ -126,6 +126,12 @@ describe("the replay screen in tmux", () => {
     window.sees(" WHAT IF ", "rule guarded, unfiltered · nothing recorded is changed", "what if: PASS", "recorded: PASS");
     window.press("w");
     window.sees(" REPLAY ", "as recorded, to the last digit");
+    window.press("?");
+    window.sees("KEYS OF THE REPLAY");
+    window.press("u");
+    window.sees(" WHAT IF ", "rule guarded · nothing recorded is changed");
+    window.press("r");
+    window.sees(" REPLAY · sealed ", "as recorded, to the last digit");
     expect(window.left().after).toContain("what if: rule guarded, unfiltered; the recorded verdict is PASS, and nothing was changed");
   });
 });

@@ -100,3 +100,46 @@ test("lays itself out anew when the terminal changes; one that is gone ends it",
   expect(onError).toHaveBeenCalledTimes(1);
   expect(keyboard.raw).toBe(false);
 });
+
+/** Presses one key and waits, virtual time going on, until the screen shows it. */
+async function presses({ clock, keyboard, screen }: Awaited<ReturnType<typeof started>>, key: string, seen: string): Promise<void> {
+  const { length } = screen.text;
+  keyboard.write(key);
+  await vi.waitFor(() => {
+    clock.runUntil(clock.now_ms() + 100);
+    expect(screen.text.slice(length)).toContain(seen);
+  }, 5000);
+}
+
+test("r and u judge it again on the spot, one at a time, and say how far that is", async () => {
+  const asked: unknown[] = [];
+  let answer: (facts: ReturnType<typeof other> | null) => void = () => undefined;
+  const window = await started(1, false, (wanted, tell) => {
+    asked.push(wanted);
+    tell(0.42);
+    return new Promise((resolve) => {
+      answer = resolve;
+    });
+  });
+  await presses(window, "r", "Judging it again … 42 %");
+  window.keyboard.write("u");
+  await presses(window, "v", "difference");
+  expect(asked).toEqual([{ rule: "guarded", unfiltered: false }]);
+  answer(other());
+  await presses(window, " ", "rule guarded · nothing recorded is changed");
+  await presses(window, "u", "Judging it again … 42 %");
+  expect(asked[1]).toEqual({ rule: "guarded", unfiltered: true });
+  // That is as recorded after all.
+  answer(null);
+  await presses(window, "b", " REPLAY · sealed ");
+});
+
+test("what cannot be judged is said, and an answer after the end draws nothing", async () => {
+  const window = await started(1, false, () => Promise.reject(new Error("no such rule\u001b[2J")));
+  await presses(window, "r", "It cannot be judged so: no such rule");
+  window.handle.close();
+  const { length } = window.screen.text;
+  window.keyboard.write("r");
+  await Promise.resolve();
+  expect(window.screen.text.length).toBe(length);
+});

@@ -10,8 +10,8 @@ const KEYS: readonly (readonly [key: string, does: string])[] = [
   ["Home End", "to the ends"],
   ["g", "to a time: 90, 1:30, 1:02:03"],
   ["↓", "next page"],
-  ["b", "bytes, and what was read of them"],
-  ["v", "figures: recorded and now"],
+  ["b", "bytes and their readings"],
+  ["v", "figures: recorded, now"],
   ["r", "what if: the other rule"],
   ["u", "what if: spikes left in"],
   ["w", "as recorded, or what if"],
@@ -39,6 +39,6 @@ export function helpRows(columns: number): Line[] {
   const keys =
     columns < TWO_COLUMNS ? told : told.slice(0, middle).map((text, i) => `${text.padEnd(half)}${told[middle + i] ?? ""}`.trimEnd());
   const below = TOLD.flatMap((text) => wrap(text, columns - 2).map((row) => ` ${row}`));
-  const rows = ["", ...keys, "", ...below, "", " Any key closes this."].map((text) => plainLine(text));
+  const rows = ["", ...keys, "", ...below, "", " ? closes this."].map((text) => plainLine(text));
   return [plainLine(" KEYS OF THE REPLAY".padEnd(columns), { inverse: true }), ...rows];
 }

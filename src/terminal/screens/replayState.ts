@@ -103,7 +103,7 @@ function endedWords(state: ReplayState): string {
 }
 
 function pressed(state: ReplayState, key: ReplayKey, real_ms: number): ReplayState {
-  if (state.help) return { ...state, help: false };
+  if (state.help) return key === "help" || key === "escape" ? { ...state, help: false } : pressed({ ...state, help: false }, key, real_ms);
   if (state.typed !== null) return typing(state, state.typed, key, real_ms);
   const fresh = { ...state, notice: null };
   const player = movedBy(shown(state).film, state.player, key, real_ms);

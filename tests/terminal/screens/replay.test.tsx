@@ -49,6 +49,8 @@ const STATES: Readonly<Record<string, (columns: number, rows: number) => ReplayS
       "end",
     ),
   "what-if": (columns, rows) => pressed(whatIf(columns, rows), "end"),
+  keys: (columns, rows) => pressed(cannedReplay(columns, rows), "help"),
+  altered: (columns, rows) => cannedReplay(columns, rows, { seal: { word: "ALTERED", what: "the signature is not of this seal and key" } }),
 };
 const NAMES = Object.keys(STATES);
 const stateOf = (name: string, columns: number, rows: number): ReplayState => {
@@ -112,6 +114,12 @@ describe("what must be seen", () => {
       80,
       [" WHAT IF ", "rule guarded, tolerance 3 %, unfiltered · record unchanged", "what if: PASS, drop 6.2 of 15.0 mbar · recorded: PASS"],
     ],
+    [
+      "keys",
+      80,
+      ["KEYS OF THE REPLAY", "r what if: the other rule", "[ ] a reading back, on", "n an event back, on", "≠ other than recorded"],
+    ],
+    ["altered", 80, [" REPLAY · ALTERED ", "ALTERED: the signature is not of this seal and key."]],
     ["what-if", 120, ["recorded what if difference", "w as recorded"]],
   ] as const)("%s on %d columns", (name, columns, sentences) => {
     const source = { ...stateOf(name, columns, columns === 80 ? 24 : 40) };
