@@ -1,4 +1,4 @@
-import { Subject } from "rxjs";
+import { Subject, tap } from "rxjs";
 import { EXIT, type ExitCode } from "../core/errors.ts";
 import type { LiveView, Turn } from "../core/judging/view.ts";
 import { isKeyed } from "../core/judging/water/waterJudge.ts";
@@ -129,12 +129,13 @@ function follow(run: TestRun, keys: Subject<string>, trouble: (error: unknown) =
       if (writer.made) closeInterrupted(archive, io.clock.wall_ms(), foldJournal, sealing);
       reject(error);
     };
-    session.subscribe({
-      next: (update) => {
-        last = update;
-        if (keyed || update.readings.some((reading) => reading.pressure_Pa !== null)) writer.make();
-        show(update);
-      },
+    const followed = tap((update: Update) => {
+      last = update;
+      if (keyed || update.readings.some((reading) => reading.pressure_Pa !== null)) writer.make();
+      show(update);
+    });
+    // As an operator: what it throws (a disk that takes no record) ends the session like any other failure of it.
+    session.pipe(followed).subscribe({
       error: fail,
       complete: () => {
         if (last?.judge.verdict == null) return fail(new Error("the session ended without an end"));

@@ -38,6 +38,8 @@ function intact(path: string, keys: ReadonlySet<string>): number {
     const looked = [...standings(archive, keys)];
     const bad = looked.filter(({ standing }) => standing.standing !== "intact");
     if (bad.length > 0) throw new Error(`${bad.length} of ${looked.length} not intact, the first ${bad[0]?.standing.standing}`);
+    const own = looked.filter(({ subject }) => subject.startsWith("own-")).length;
+    if (own !== 2) throw new Error(`${own} of 2 records that were here before`);
     return looked.length;
   } finally {
     archive.close();

@@ -30,6 +30,8 @@ export interface RunParts extends TestIoParts {
 export async function staunch({ folder, archive, key }: Machine, words: readonly string[], parts: RunParts = {}): Promise<Ran> {
   const { wall_ms = NOON_ms, step_ms = 10, tick, ...rest } = parts;
   const io = ioAt(wall_ms, { ...rest, env: { STAUNCH_ARCHIVE: archive, STAUNCH_KEY: key, ...rest.env } });
+  // Virtual time would run on while a command is read from disk for the first time.
+  for (const { load } of COMMANDS) await load();
   const program = { version: "0.0.0", commands: COMMANDS, defaultArchive: async () => join(folder, "archive.sqlite") };
   const running = runWords(words, io, program).catch((error: unknown) => {
     const { text, exit } = explain(error, io.env);
