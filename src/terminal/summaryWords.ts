@@ -8,8 +8,10 @@ export interface SummaryColumn {
   /** Where there is little room. */
   short: string;
   of(line: SummaryLine): string;
-  /** Left out first where there is little room; 0 stays. */
+  /** Where there is little room: left out the sooner the higher; 0 stays. */
   rank: number;
+  /** It may be left out only while it holds nothing. */
+  isLoud?: boolean;
 }
 
 const counted = (
@@ -39,7 +41,7 @@ export const SUMMARY_COLUMNS: readonly SummaryColumn[] = [
   counted("sent back", "back", "returned", 1),
   { title: "mean drop", short: "drop", of: (line) => percent(line.meanDrop), rank: 2 },
   counted("no proof", "no proof", "notProving", 1),
-  counted("altered", "altered", "altered", 5),
+  { ...counted("altered", "altered", "altered", 5), isLoud: true },
 ];
 
 /** Which records the counts are of. */

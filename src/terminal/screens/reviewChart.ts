@@ -59,8 +59,8 @@ function heldPart(record: OpenedRecord, from_s: number, to_s: number): [from_s: 
 
 /** Pump strokes stand apart by their nature; a ring is for what was left out of a pressure that stood. */
 export const ringed = ({ spikes, end }: OpenedRecord): OpenedRecord["spikes"] => {
-  const charges = (end?.verdict.phases ?? []).filter(({ phase }) => phase === "charge");
-  return spikes.filter(({ at_s }) => !charges.some(({ from_s, to_s }) => at_s >= from_s && at_s <= to_s));
+  const pumped = (end?.verdict.phases ?? []).filter(({ phase }) => phase === "charge" || phase === "trim");
+  return spikes.filter(({ at_s }) => !pumped.some(({ from_s, to_s }) => at_s >= from_s && at_s <= to_s));
 };
 
 /** Readings that were left out are ringed, the estimates the verdict rests on are crosses, the moment that is read off is a stroke. */

@@ -25,12 +25,14 @@ function shownColumns(lines: readonly SummaryLine[], columns: number): Shown[] {
     return { column, cells, width: Math.max(column.short.length, ...cells.map((cell) => cell.length)) };
   });
   const isTooWide = (): boolean => shown.reduce((sum, { width }) => sum + width + 1, LEAST_NAME) > columns;
-  const weight = ({ column, cells }: Shown): number => (cells.every((cell) => cell === "0" || cell === "--") ? 10 : 0) + column.rank;
+  const weight = ({ column: { rank, isLoud }, cells }: Shown): number => {
+    const isEmpty = cells.every((cell) => cell === "0" || cell === "--");
+    return rank === 0 || (isLoud === true && !isEmpty) ? 0 : rank + (isEmpty ? 10 : 0);
+  };
   while (isTooWide()) {
-    const most = Math.max(...shown.filter(({ column }) => column.rank > 0).map(weight));
-    const left = shown.filter((one) => one.column.rank === 0 || weight(one) < most);
-    if (left.length === shown.length) break;
-    shown = left;
+    const most = Math.max(...shown.map(weight));
+    if (most === 0) break;
+    shown = shown.filter((one) => weight(one) < most);
   }
   return shown;
 }

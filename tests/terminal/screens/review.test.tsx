@@ -180,6 +180,14 @@ describe("keys", () => {
     });
   });
 
+  test("a summary names what was altered, however narrow it is", () => {
+    for (const columns of [80, 120]) {
+      const state = first(columns, 24);
+      state.book.change(0, { standing: "altered" });
+      expect(words(press(state, "type u"))).toMatch(/altered *\n[^\n]* 1 *\n/);
+    }
+  });
+
   test("what is pasted is text: a line end in it seals nothing, a letter in it begins nothing", () => {
     const paste: ReviewKey[] = ["paste-begin", "type abn", "enter", "type q", "tab", "escape", "up", "paste-end"];
     const form = press(first(80, 24), "type b", "type M", "enter", "type hose ");
