@@ -78,7 +78,7 @@ function entryFrom(row: SealRow, blocks: readonly BlockRow[]): FoundEntry {
     kind: ENTRY_KINDS.find((kind) => kind === (head?.kind ?? row.kind)) ?? "record",
     subject: head?.subject ?? row.subject,
     head,
-    copies: head === null ? ["the head makes no sense"] : copiesOf(row, head, blocks),
+    copies: head === null ? ["what was sealed is nothing that can be read"] : copiesOf(row, head, blocks),
     sealed: {
       chain: head?.chain ?? row.chain,
       number: head?.number ?? row.number,
@@ -93,10 +93,17 @@ function entryFrom(row: SealRow, blocks: readonly BlockRow[]): FoundEntry {
   };
 }
 
-const COPIED = ["chain", "number", "kind", "subject", "attempt", "sealed_wall_ms"] as const;
+const COPIED = [
+  ["chain", "the chain it stands in"],
+  ["number", "its number in the chain"],
+  ["kind", "what kind of entry it is"],
+  ["subject", "the record it is about"],
+  ["attempt", "the number of its attempt"],
+  ["sealed_wall_ms", "the time it was sealed"],
+] as const;
 
 function copiesOf(row: SealRow, head: SealedHead, blocks: readonly BlockRow[]): string[] {
-  const found: string[] = COPIED.filter((name) => row[name] !== head[name]).map((name) => `${name} beside the head is not the sealed one`);
+  const found = COPIED.flatMap(([name, said]) => (row[name] === head[name] ? [] : [`${said}, as kept for lists, is not what was sealed`]));
   if (blocks.length !== head.blocks.length) found.push(`${blocks.length} blocks are here, ${head.blocks.length} were sealed`);
   if (blocks.some(({ place }, at) => place !== at)) found.push("the places of the blocks are not those of a whole journal");
   return found;

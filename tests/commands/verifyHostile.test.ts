@@ -95,6 +95,7 @@ describe("a record", () => {
     bend(here.path, "update seals set subject = 'better'");
     const { exit, out } = await run(here);
     expect(out).toContain("one  ALTERED");
+    expect(out).toContain("  the record it is about, as kept for lists, is not what was sealed");
     expect(out).toContain("better  unsealed");
     expect(exit).toBe(1);
   });
