@@ -128,6 +128,6 @@ export const replay: Command<ReplayOptions> = {
     if (verdict === null) throw new Error("a recording ended without a verdict");
     if (options.json) io.out(verdictJson(played, verdict));
     else plain.verdict(verdict);
-    return compared(played, verdict, io, say);
+    return compared(played, verdict, { io, say, seen: terminal !== null });
   },
 };

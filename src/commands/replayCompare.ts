@@ -26,13 +26,21 @@ export function verdictJson({ changes, before, seal, start }: Played, verdict: V
   });
 }
 
+interface Saying {
+  io: Pick<Io, "err">;
+  say(text: string): void;
+  /** All figures were on a screen already. */
+  seen: boolean;
+}
+
 /** Figure beside figure, and in one sentence whether the verdict came out as recorded; the exit code is 1 when it did not. */
-export function compared(played: Played, verdict: Verdict, io: Pick<Io, "err">, say: (text: string) => void): ExitCode {
+export function compared(played: Played, verdict: Verdict, { io, say, seen }: Saying): ExitCode {
   const { before, seal } = played;
   const whatIf = whatIfWords(played);
   if (before !== null) {
     const scale = pressureScale(displayUnit(played.start.limits), verdict.hold.permitted_Pa);
-    for (const line of figureLines(before, verdict, whatIf === null ? "now" : "what if", scale)) say(line);
+    const told = { scale, name: whatIf === null ? "now" : "what if", onlyApart: seen };
+    for (const line of figureLines(before, verdict, told)) say(line);
   }
   const exit = whatIf === null ? asRecorded(before, verdict, io, say) : exitOf(verdict.verdict);
   if (whatIf !== null) {

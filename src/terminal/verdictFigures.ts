@@ -170,9 +170,18 @@ export function verdictFigures(before: Verdict | null, now: Verdict | LiveView, 
   return [...rows.filter(({ mark }) => mark === "≠"), ...rows.filter(({ mark }) => mark !== "≠")];
 }
 
-/** The same as lines of running text, `name` being what the second column shows. */
-export function figureLines(before: Verdict, now: Verdict, name: string, scale: PressureScale): string[] {
-  const rows = verdictFigures(before, now, finer(scale));
+interface Told {
+  scale: PressureScale;
+  /** What the second column shows. */
+  name: string;
+  /** Those that part alone; nothing at all where none does. */
+  onlyApart: boolean;
+}
+
+/** The same as lines of running text. */
+export function figureLines(before: Verdict, now: Verdict, { scale, name, onlyApart }: Told): string[] {
+  const rows = verdictFigures(before, now, finer(scale)).filter(({ mark }) => !onlyApart || mark === "≠");
+  if (rows.length === 0) return [];
   const line = (mark: string, [label = "", was = "", is = "", apart = ""]: readonly string[]): string =>
     `${mark} ${label.padEnd(15)} ${was.padEnd(20)} ${is.padEnd(20)} ${apart}`.trimEnd();
   return [

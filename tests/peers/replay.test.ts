@@ -50,7 +50,7 @@ function opened(name: string, columns: number, rows: number, environment: string
   const log = join(folder, `${name}.log`);
   tmux("-f", "/dev/null", "new-session", "-d", "-s", name, "-x", String(columns), "-y", String(rows), "sh");
   tmux("pipe-pane", "-t", name, "-o", `cat > ${log}`);
-  const command = `${environment} node ${PROGRAM} --archive ${archive()} replay last ${words}`;
+  const command = `STAUNCH_KEY=${join(folder, "key.pem")} ${environment} node ${PROGRAM} --archive ${archive()} replay last ${words}`;
   tmux("send-keys", "-t", name, `${command}; tmux -L ${socket} wait-for -S ${name}`, "Enter");
   return {
     press: (key: string) => tmux("send-keys", "-t", name, key),

@@ -1,11 +1,13 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
+import { Film } from "../../../src/core/replay/film.ts";
 import { pause } from "../../../src/core/replay/player.ts";
 import type { ReplayKey } from "../../../src/terminal/parts/replayKeys.ts";
+import { shown } from "../../../src/terminal/screens/replayAsked.ts";
 import { layReplay } from "../../../src/terminal/screens/replayLayout.ts";
 import { secondsOf } from "../../../src/terminal/screens/replayMoves.ts";
-import { nextReplay, type ReplayState } from "../../../src/terminal/screens/replayState.ts";
-import { cannedReplay } from "../cannedFilm.ts";
+import { firstReplay, nextReplay, type ReplayState } from "../../../src/terminal/screens/replayState.ts";
+import { AS_TESTED, cannedFilm, cannedReplay, factsOf } from "../cannedFilm.ts";
 
 const fresh = cannedReplay(80, 24);
 const pressed = (state: ReplayState, ...keys: ReplayKey[]): ReplayState =>
@@ -94,4 +96,34 @@ test("scrubbing to a time, from anywhere and either way, shows every row as play
     }),
     { numRuns: 100 },
   );
+});
+
+test("a what-if that ends elsewhere, as of a CSV, is gone through by its own events, and w keeps the time", () => {
+  const whole = cannedFilm();
+  const short = new Film(whole.start);
+  // Cut in the hold; its last view is over.
+  for (let i = 0; i < 500; i++) short.add({ event: whole.tape.event(i), readings: [], turns: [], view: whole.views.at(i) });
+  short.finish();
+  const facts = { recorded: factsOf(whole), whatIf: factsOf(short, { changes: ["tolerance 3 %"], comparison: null }) };
+  const state = firstReplay({ ...facts, ...AS_TESTED, speed: 1, columns: 80, rows: 24, colour: false });
+  fc.assert(
+    fc.property(
+      WAY,
+      fc.array(fc.constantFrom<ReplayKey>("what-if", "end", "home", "mark-on", "reading-back", "play"), { maxLength: 12 }),
+      (way, keys) => {
+        const there = keys.reduce((now, key) => pressed(now, key), wander(state, way));
+        const { film } = shown(there);
+        expect(there.player.index).toBeLessThan(film.length);
+        expect(there.player.at_ms).toBeLessThanOrEqual(film.to_ms);
+        expect(layReplay(there)).toHaveLength(23);
+        const back = pressed(pressed(there, "what-if"), "what-if");
+        if (there.player.at_ms <= short.to_ms) expect(back.player.at_ms).toBe(there.player.at_ms);
+      },
+    ),
+    { numRuns: 200 },
+  );
+  const judgedShorter = nextReplay({ ...pressed(cannedReplay(80, 24), "end", "rule") }, { kind: "judged", facts: facts.whatIf });
+  expect(judgedShorter.showsWhatIf).toBe(true);
+  expect(judgedShorter.player.index).toBe(short.length - 1);
+  expect(nextReplay(pressed(judgedShorter, "rule"), { kind: "judged", facts: null })).toMatchObject({ showsWhatIf: false, asking: null });
 });
