@@ -71,7 +71,7 @@ function faultOf(source: Archive, rows: SubjectRows, altered: ReadonlyMap<number
 }
 
 /** Every block is unpacked once, no further than it claims, and let go. RangeError when it is not what it claims. */
-export function checkBlocks({ head, blocks }: EntryRow): void {
+function checkBlocks({ head, blocks }: EntryRow): void {
   const claims = headOf(head)?.blocks ?? [];
   checkClaims(claims);
   if (claims.reduce((sum, { events }) => sum + events, 0) > MOST_EVENTS) throw new RangeError("its journal claims too many events");

@@ -1,5 +1,5 @@
-import { checkBlocks } from "./mergeLook.ts";
 import type { Archive } from "./open.ts";
+import { checkClaims } from "./pack.ts";
 import { type Unsealed, unsealedOf } from "./rescueJournal.ts";
 import type { Pages } from "./rescuePages.ts";
 import { type Listed, listedRow } from "./rescueRecords.ts";
@@ -123,7 +123,8 @@ export class RescueTaker {
     const row = entry === null ? null : this.#listedOf(entry);
     if (entry === null || row === null) return done("altered", false, seal.what);
     const failed = this.#put(() => {
-      if (seal.what === null) checkBlocks(entry);
+      // Blocks are as they were sealed; whoever unpacks them goes no further than they claim.
+      checkClaims(headOf(entry.head)?.blocks ?? []);
       const number = this.#write.listed(row);
       this.#write.entry(entry);
       if (seal.what !== null) this.#mark(number, seal.what);
