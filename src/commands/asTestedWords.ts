@@ -2,6 +2,7 @@ import type { Command as CommandLine } from "commander";
 import { usageError } from "../core/errors.ts";
 import type { AsTested, RecordStart } from "../core/record.ts";
 import { plainText } from "../core/text.ts";
+import { each } from "./words.ts";
 
 /** What a crew may tell of the section as it stands, as commander hands it over. */
 export interface AsTestedWords {
@@ -13,8 +14,6 @@ export interface AsTestedWords {
 
 const LONGEST = 200;
 const MOST_CAPS = 100;
-
-const each = (value: string, before: string[] | undefined): string[] => [...(before ?? []), value];
 
 /** Adds those options to a command. */
 export const asTestedOptions = (line: CommandLine): CommandLine =>

@@ -14,7 +14,7 @@ import { overriderLines, recordLines } from "./recordPage.ts";
 import type { RescueWords } from "./rescue.ts";
 import { besideRecord } from "./reviewBeside.ts";
 import { sinceFrom } from "./since.ts";
-import { commandLine, readWords } from "./words.ts";
+import { commandLine, each, readWords } from "./words.ts";
 
 /** Words as they were given; they are read when the command runs. */
 export type RecordsOptions = { json: boolean } & (
@@ -62,7 +62,7 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): R
     .description("make a new archive of all that can be read of a damaged one, which is only read")
     .addHelpText("after", "\nExample:\n  staunch records rescue damaged.staunch -o rescued.staunch")
     .option("-o, --output <new>", "the archive to make; never one that is there")
-    .option("--trust <file>", "a file with a public key, should the archive's own be lost; may be given again", more, [])
+    .option("--trust <file>", "a file with a public key, should the archive's own be lost; may be given again", each)
     .option("--take-altered", "take what is not as it was sealed, or not whole, too, marked as such")
     .option("--json", "one JSON object")
     .action((file: string, { json, ...told }: Omit<RescueWords, "file"> & { json?: boolean }) => {
@@ -72,8 +72,6 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): R
 }
 
 const VERDICTS = ["pass", "fail", "inconclusive", "void", "open"] as const;
-
-const more = (word: string, before: string[]): string[] => [...before, word];
 
 function filterFrom(words: FilterWords, now_ms: number): RecordFilter {
   const { section, stage, method } = words;

@@ -10,7 +10,7 @@ import { replayOnScreen } from "./replayScreen.ts";
 import { cautionsOf, type Played, playedFrom } from "./replaySource.ts";
 import { type SectionWords, sectionOptions } from "./section.ts";
 import { PlainTest } from "./testOutput.ts";
-import { commandLine, readWords } from "./words.ts";
+import { commandLine, each, readWords } from "./words.ts";
 
 /** Words as they were given; they are read when the command runs. */
 export interface ReplayOptions extends SectionWords {
@@ -38,7 +38,6 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): R
     "staunch replay recording.csv --method en1610-la --dn 150 --plain",
   ]);
   let chosen: ReplayOptions | null = null;
-  const more = (word: string, before: string[]): string[] => [...before, word];
   sectionOptions(line)
     .argument("<record or file>", 'a record\'s id, "last", a CSV of readings, or an archive ending in .staunch')
     .argument("[record]", "which record of that archive; not needed when it holds one")
@@ -49,7 +48,7 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): R
     .option("--resolution <pressure>", 'smallest step of the gauge of a CSV: "1 Pa"')
     .option("--accuracy <error>", 'its error: "0.1 %" of the reading, or "2 Pa"')
     .option("--speed <n>", "so many times life speed (the screen: 1 to 1000); left out, the screen plays at life speed, lines come at once")
-    .option("--trust <key>", "a fingerprint or a file with a public key whose seal is good; may be given again", more, [])
+    .option("--trust <key>", "a fingerprint or a file with a public key whose seal is good; may be given again", each)
     .option("--plain", "lines instead of a screen")
     .option("--json", "one JSON object at the end")
     .option("--events", "JSON lines as they happen")

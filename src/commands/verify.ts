@@ -16,7 +16,7 @@ import { dayEnd, dayEndLines } from "./dayEnd.ts";
 import { keyOrNone, pemOf, publicText, trustedKeys } from "./trust.ts";
 import { verifyArchive } from "./verifyArchive.ts";
 import { exitOf, verifyLines } from "./verifyWords.ts";
-import { commandLine, readWords } from "./words.ts";
+import { commandLine, each, readWords } from "./words.ts";
 
 /** Words as they were given; they are read when the command runs. */
 export interface VerifyOptions {
@@ -44,11 +44,10 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): V
     ],
   );
   let chosen: VerifyOptions | null = null;
-  const more = (word: string, before: string[]): string[] => [...before, word];
   line
     .argument("[file]", "an archive or handover; left out: --archive")
     .argument("[record]", "only this record")
-    .option("--trust <key>", "a fingerprint or a file with a public key; may be given again", more, [])
+    .option("--trust <key>", "a fingerprint or a file with a public key; may be given again", each)
     .option("--deep", "judge each journal again and compare the verdict")
     .option("--key", "show this machine's public key and its fingerprint; made now when there is none")
     .option("--day", "the day-end code, for a witness to write down")

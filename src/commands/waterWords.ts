@@ -2,6 +2,7 @@ import type { Command as CommandLine } from "commander";
 import { usageError } from "../core/errors.ts";
 import { NO_WATER_PLAN, type WaterPlan } from "../core/methods/waterPlan.ts";
 import { parseDn, parseLength, parsePressure } from "../core/units.ts";
+import { each } from "./words.ts";
 
 /** The words only a water test asks for, as commander hands them over. */
 export interface WaterWords {
@@ -14,8 +15,6 @@ export interface WaterWords {
 
 /** Weight of water, Pa per metre, as in the unit "mm water gauge". */
 const WATER_Pa_m = 9806.65;
-
-const each = (value: string, before: string[] | undefined): string[] => [...(before ?? []), value];
 
 /** Adds the options of a water test to a command. */
 export const waterOptions = (line: CommandLine): CommandLine =>

@@ -10,6 +10,9 @@ export function commandLine(name: string, summary: string, examples: readonly st
     .addHelpText("after", `\nExample${examples.length > 1 ? "s" : ""}:\n${examples.map((line) => `  ${line}`).join("\n")}`);
 }
 
+/** For an option that may be given again: all its words in order. */
+export const each = (word: string, before: string[] = []): string[] => [...before, word];
+
 function quiet(command: CommandLine, io: Io): void {
   command.exitOverride().configureOutput({
     writeOut: (text) => io.out(text),
