@@ -24,7 +24,9 @@ export function rescuedLines(file: string, output: string, done: Rescued, isWhol
 function pagesText({ pages }: Rescued): string {
   const { size, present, unreadable, missing, spoilt_rows, spoilt_frames } = pages;
   const faults = [
-    ...(unreadable === 0 ? [] : [`${unreadable} ${unreadable === 1 ? "makes" : "make"} no sense or belong to nothing readable`]),
+    ...(unreadable === 0
+      ? []
+      : [`${unreadable} ${unreadable === 1 ? "makes no sense or belongs" : "make no sense or belong"} to nothing readable`]),
     ...(missing === 0 ? [] : [`${missing} more ${isOrAre(missing)} missing`]),
     ...(spoilt_rows === 0 ? [] : [`${count(spoilt_rows, "row")} ${isOrAre(spoilt_rows)} spoilt`]),
     ...(spoilt_frames === 0 ? [] : [`${count(spoilt_frames, "frame")} of the log ${isOrAre(spoilt_frames)} spoilt`]),
