@@ -8,7 +8,7 @@ import { type Holder, holderOf, unfinished } from "./recordHolder.ts";
 import { type Held, listLines } from "./recordPage.ts";
 
 /** Lines that are held against their seals; more would keep whoever asks waiting. */
-export const HELD = 2000;
+export const HELD = 1000;
 
 function heldLines(archive: Archive, filter: RecordFilter): (RecordLine & { held: Held })[] {
   return listRecords(archive, filter).map((line, at) => {
