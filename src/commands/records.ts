@@ -1,8 +1,10 @@
 import { EXIT, usageError } from "../core/errors.ts";
+import type { RecordStart } from "../core/record.ts";
 import { plainJson } from "../core/text.ts";
-import { kitChecksOfDay } from "../storage/gaugeLogs.ts";
+import { type KitCheck, kitChecksOfDay } from "../storage/gaugeLogs.ts";
 import { type Archive, openArchive } from "../storage/open.ts";
 import { type FoundRecord, findRecord, overridersOf, type RecordFilter } from "../storage/records.ts";
+import { sealedKitChecks } from "../storage/sealedChecks.ts";
 import { recordStanding } from "../storage/standings.ts";
 import type { Command } from "./command.ts";
 import { dayOf } from "./days.ts";
@@ -87,6 +89,12 @@ function filterFrom(words: FilterWords, now_ms: number): RecordFilter {
   };
 }
 
+/** Kit checks of the gauge on that day: as they were sealed, or out of the gauge's file while there is no seal. */
+function checksOf(archive: Archive, { id, gauge, started_wall_ms }: RecordStart): KitCheck[] {
+  if (gauge.name === undefined) return [];
+  return sealedKitChecks(archive, id) ?? kitChecksOfDay(archive, gauge.name, dayOf(started_wall_ms));
+}
+
 /** `altered`: what of it is not what was sealed; `null`: nothing. */
 function show(archive: Archive, found: FoundRecord, json: boolean, altered: string | null): string {
   const holder = holderOf(archive);
@@ -94,7 +102,7 @@ function show(archive: Archive, found: FoundRecord, json: boolean, altered: stri
   const open = unfinished(start.id, holder);
   const overriders = overridersOf(archive, start.id);
   const beside = besideRecord(archive, start.id);
-  const checks = start.gauge.name === undefined ? [] : kitChecksOfDay(archive, start.gauge.name, dayOf(start.started_wall_ms));
+  const checks = checksOf(archive, start);
   if (!json) {
     if (altered !== null) return recordLines(found, open, altered).join("\n");
     const shown = end === null ? found : { ...found, end: { ...end, verdict: withLookAlikes(archive, end.verdict) } };

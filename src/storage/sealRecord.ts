@@ -1,7 +1,7 @@
 import type { JournalEvent } from "../core/journal.ts";
 import type { RecordEnd, RecordStart } from "../core/record.ts";
 import { clockFacts } from "../evidence/clockFacts.ts";
-import { kitChecksOfDay } from "./gaugeLogs.ts";
+import { type KitCheck, kitChecksOfDay } from "./gaugeLogs.ts";
 import { readJournal } from "./journal.ts";
 import type { MachineKey } from "./key.ts";
 import type { Archive } from "./open.ts";
@@ -92,10 +92,9 @@ const clockOf = (journal: readonly JournalEvent[], { worstDelay_ms }: Sealing): 
 });
 
 /** Hose and gauge as they were checked on the day of the test. */
-function kitChecksOf(archive: Archive, { started_wall_ms, gauge }: RecordStart): object[] {
+function kitChecksOf(archive: Archive, { started_wall_ms, gauge }: RecordStart): KitCheck[] {
   if (gauge.name === undefined) return [];
   const local = new Date(started_wall_ms + offsetAt(started_wall_ms) * 60_000);
   if (Number.isNaN(local.getTime())) return [];
-  const checks = kitChecksOfDay(archive, gauge.name, local.toISOString().slice(0, 10));
-  return checks.map(({ wall_ms, drop_Pa, allowed_Pa, passed }) => ({ wall_ms, drop_Pa, allowed_Pa, passed }));
+  return kitChecksOfDay(archive, gauge.name, local.toISOString().slice(0, 10));
 }

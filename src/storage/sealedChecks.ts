@@ -1,36 +1,33 @@
-import type { RecordStart } from "../core/record.ts";
-import { findGauge, knowsGauges } from "./gauges.ts";
+import type { KitCheck } from "./gaugeLogs.ts";
 import type { Archive } from "./open.ts";
-import type { SealedHead } from "./sealHead.ts";
+import { sealedEntries } from "./sealedEntries.ts";
 import { field, has, type Kinds } from "./shape.ts";
-import { guarded } from "./trouble.ts";
 
-/** What a head says of one kit check. */
-interface SealedCheck {
-  wall_ms: number;
-  drop_Pa: number;
-  allowed_Pa: number;
-  passed: boolean;
-}
-
-const CHECK: Kinds = { wall_ms: "number", drop_Pa: "number", allowed_Pa: "number", passed: "boolean" };
-const isCheck = (value: unknown): value is SealedCheck => has(value, CHECK);
+const CHECK: Kinds = {
+  wall_ms: "number",
+  day: "string",
+  pressure_Pa: "number",
+  duration_s: "number",
+  drop_Pa: "number",
+  u_drop_Pa: "number",
+  allowed_Pa: "number",
+  passed: "boolean",
+  source: ["gauge", "simulated", "imported", "pseudo-terminal"],
+};
+const isCheck = (value: unknown): value is KitCheck => {
+  const note = field(value, "note");
+  return has(value, CHECK) && (note === null || typeof note === "string");
+};
 
 /**
- * Kit checks lie open in the gauge's file and are shown beside the record: those sealed with it must still be there as they were. `null`: they are,
- * or another gauge bears the name here.
+ * The kit checks of the day as they were sealed with a record; the gauge's own file lies open and may say otherwise. `null`: no seal of it can be
+ * read. Whether the seal fits is not looked at.
  */
-export function sealedChecksFault(archive: Archive, head: SealedHead, { name, serial }: RecordStart["gauge"]): string | null {
-  const sealed = field(head, "kit_checks");
-  if (name === undefined || !Array.isArray(sealed) || sealed.length === 0 || !knowsGauges(archive)) return null;
-  return guarded(archive.path, () => {
-    const gauge = findGauge(archive, name);
-    if (gauge === null || (gauge.sheet.serial ?? null) !== (serial ?? null)) return null;
-    const ask = archive.db.prepare<[number, number, number, number, number], number>(
-      "select 1 from kit_checks where gauge = ? and wall_ms = ? and drop_Pa = ? and allowed_Pa = ? and passed = ?",
-    );
-    const isThere = ({ wall_ms, drop_Pa, allowed_Pa, passed }: SealedCheck): boolean =>
-      ask.get(gauge.number, wall_ms, drop_Pa, allowed_Pa, passed ? 1 : 0) !== undefined;
-    return sealed.filter(isCheck).every(isThere) ? null : "a kit check sealed with it is not in the gauge's file as it was";
-  });
+export function sealedKitChecks(archive: Archive, id: string): KitCheck[] | null {
+  for (const { kind, head } of sealedEntries(archive, id, false)) {
+    if (kind !== "record" || head === null) continue;
+    const checks = field(head, "kit_checks");
+    return Array.isArray(checks) ? checks.filter(isCheck) : [];
+  }
+  return null;
 }

@@ -5,11 +5,8 @@ import { dirname, join } from "node:path";
 import { deflateRawSync } from "node:zlib";
 import Database from "better-sqlite3";
 import { describe, expect, it } from "vitest";
-import { EMPTY_SHEET } from "../../src/core/gauges/sheet.ts";
 import { fingerprintOf, hashOf, newKey, sealOf, signSeal } from "../../src/evidence/seal.ts";
 import { QueueClock } from "../../src/links/queueClock.ts";
-import { addKitCheck } from "../../src/storage/gaugeLogs.ts";
-import { addGauge, findGauge } from "../../src/storage/gauges.ts";
 import { appender } from "../../src/storage/journal.ts";
 import { openKey } from "../../src/storage/key.ts";
 import { type Archive, openArchive } from "../../src/storage/open.ts";
@@ -201,29 +198,6 @@ describe("a record", () => {
     expect(out).toContain("judged again: the same verdict");
     expect(out).toMatch(/junk {2}ALTERED.*\n {2}its journal cannot be read: /);
     expect(exit).toBe(1);
-  });
-
-  it("beside which a kit check of its gauge is not as it was sealed is altered", async () => {
-    const day = new Date(line.started_wall_ms);
-    const text = `${day.getFullYear()}-${String(day.getMonth() + 1).padStart(2, "0")}-${String(day.getDate()).padStart(2, "0")}`;
-    const check = { day: text, pressure_Pa: 1000, duration_s: 60, drop_Pa: 30, u_drop_Pa: 1, allowed_Pa: 10, passed: false, note: null };
-    const here = await site([]);
-    change(here, (archive) => {
-      addGauge(archive, "Blue box", { ...EMPTY_SHEET, url: "keyed://", serial: "77" }, 0);
-      addKitCheck(archive, findGauge(archive, "Blue box")?.number ?? 0, { ...check, wall_ms: 5, source: "gauge" });
-    });
-    const gauge = { ...line.gauge, name: "Blue box", serial: "77" };
-    await site(["one"], { gauge }, here);
-    expect(await run(here)).toMatchObject({ exit: 0 });
-    for (const sql of ["update kit_checks set passed = 1", "delete from kit_checks"]) {
-      bend(here.path, sql);
-      const { exit, out } = await run(here);
-      expect(out).toContain("  a kit check sealed with it is not in the gauge's file as it was");
-      expect(exit).toBe(1);
-    }
-    // Taken in where another gauge bears the name, its checks were left out.
-    bend(here.path, "update gauge_sheets set serial = '78'");
-    expect(await run(here)).toMatchObject({ exit: 0 });
   });
 });
 
