@@ -1,7 +1,10 @@
 import { copyFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
+import { foldJournal } from "../../src/commands/foldJournal.ts";
 import { EMPTY_SHEET } from "../../src/core/gauges/sheet.ts";
+import { differences } from "../../src/core/verdictDifferences.ts";
+import { shortSeal } from "../../src/evidence/seal.ts";
 import { chainHead } from "../../src/storage/chainHead.ts";
 import { kitChecksOfDay } from "../../src/storage/gaugeLogs.ts";
 import { addGauge, listGauges } from "../../src/storage/gauges.ts";
@@ -10,6 +13,8 @@ import { readJournal } from "../../src/storage/journal.ts";
 import { openKey } from "../../src/storage/key.ts";
 import { type Archive, openArchive } from "../../src/storage/open.ts";
 import { findRecord, listRecords } from "../../src/storage/records.ts";
+import { reviewsOf } from "../../src/storage/reviews.ts";
+import { sealedKitChecks } from "../../src/storage/sealedChecks.ts";
 import { standings } from "../../src/storage/standings.ts";
 import { temporaryFolder } from "../support/archives.ts";
 import { bytesIn, everyKind, sampleEnd, sampleStart, sampleVerdict } from "../support/records.ts";
@@ -18,9 +23,19 @@ import { bytesIn, everyKind, sampleEnd, sampleStart, sampleVerdict } from "../su
  * `fixtures/archives/version-1.staunch` was written by the program when archives had version 1: an ended record with every kind of
  * event, and a broken-off one. It is never written anew; every later program must open it. Its people and places are invented.
  */
-function version1(): string {
+const version1 = (): string => copyOf("version-1.staunch");
+
+/**
+ * `fixtures/archives/version-5.staunch` was written by the program when archives had version 5: a simulated test with all that can be told of a
+ * section, sealed, accepted and signed by a second key; and a test killed in the midst. Likewise never written anew, and invented.
+ */
+const version5 = (): string => copyOf("version-5.staunch");
+const MACHINE = "99d4 90d9 d7c4 a5b4 0170 ff59 a7ed 5585";
+const WITNESS = "cca9 9a7d 168e 871f 0b11 32c7 35ba b7dc";
+
+function copyOf(name: string): string {
   const path = join(temporaryFolder(), "site.staunch");
-  copyFileSync(new URL("../../fixtures/archives/version-1.staunch", import.meta.url), path);
+  copyFileSync(new URL(`../../fixtures/archives/${name}`, import.meta.url), path);
   return path;
 }
 
@@ -62,6 +77,58 @@ describe("an archive of version 1", () => {
     const archive = openArchive(path, { mode: "write" });
     addGauge(archive, "Blue box", { url: "keyed://", ...EMPTY_SHEET }, 0);
     expect(listGauges(archive).map(({ name }) => name)).toEqual(["Blue box"]);
+    archive.close();
+  });
+});
+
+describe("an archive of version 5", () => {
+  it("is intact to its last sealed byte, and the codes are those that were shown then", () => {
+    const archive = openArchive(version5(), { mode: "read" });
+    const all = [...standings(archive, new Set([MACHINE, WITNESS]))];
+    expect(all.map(({ kind, standing }) => [kind, standing.standing])).toEqual([
+      ["record", "intact"],
+      ["review", "intact"],
+      ["countersign", "intact"],
+      ["record", "unsealed"],
+    ]);
+    expect(all.map(({ found }) => (found === null ? null : shortSeal(found.sealed.seal)))).toEqual([
+      "YD97-E6ZR-37Y3-CG9K",
+      "PG4N-GJB9-JK8J-182F",
+      "BQJ8-7AV2-091D-EVFM",
+      null,
+    ]);
+    archive.close();
+  });
+
+  it("gives back what was tested, and judged again from its bytes the same verdict", () => {
+    const archive = openArchive(version5(), { mode: "read" });
+    const { number, start, end } = findRecord(archive, "x5vh");
+    expect(start.asTested).toEqual({
+      plugs: "inflatable, braced",
+      caps: ["branch at 12 m: screw cap"],
+      weather: "overcast, 9 °C",
+      witness: "I. Moss (invented)",
+    });
+    expect(start.gauge).toMatchObject({ name: "blue", serial: "4711", certificate: "C-123", due: "2036-03-01" });
+    expect(sealedKitChecks(archive, start.id)).toMatchObject([{ passed: true, source: "simulated" }]);
+    expect(reviewsOf(archive, start.id)).toMatchObject([{ word: "accept", by: "M. Reed (invented)" }]);
+    const journal = readJournal(archive, number);
+    expect(journal.filter(({ kind }) => kind === "bytes-in").length).toBe(1099);
+    expect(end?.verdict).toMatchObject({ verdict: "pass", readings: 1099, source: "simulated", judge_version: 1 });
+    if (end === null) throw new Error("it has an end");
+    expect(differences(end.verdict, foldJournal(start, journal))).toEqual([]);
+    archive.close();
+  });
+
+  it("is written on: the broken-off test is closed and sealed on top of what was there", () => {
+    const path = version5();
+    const archive = openArchive(path, { mode: "write" });
+    const key = openKey(`${path}.key`);
+    const done = closeInterrupted(archive, 0, foldJournal, { key, onUnsealed: () => undefined });
+    expect(done.closed.length).toBe(1);
+    const trusted = new Set([MACHINE, WITNESS, key.fingerprint]);
+    expect([...standings(archive, trusted)].map(({ standing }) => standing.standing)).toEqual(Array(4).fill("intact"));
+    expect(chainHead(archive)?.number).toBe(4);
     archive.close();
   });
 });
