@@ -1,10 +1,11 @@
 import { fingerprintOf } from "../evidence/seal.ts";
+import type { EntryRow } from "./entryRow.ts";
 import { gaugeRows, writeGauges } from "./gaugeRows.ts";
 import { type Fault, type LookedAt, lookAt } from "./mergeLook.ts";
 import { type Taken, type Taking, taker } from "./mergeTake.ts";
 import type { Archive } from "./open.ts";
 import { knowsSeals } from "./sealedJournal.ts";
-import { type EntryRow, type SubjectRows, subjectReader } from "./subjectRows.ts";
+import { type SubjectRows, subjectReader } from "./subjectRows.ts";
 import { guarded } from "./trouble.ts";
 
 export interface Refused extends Fault {

@@ -1,7 +1,8 @@
 import { fingerprintOf } from "../evidence/seal.ts";
+import { type EntryRow, sameBytes } from "./entryRow.ts";
 import type { Fault, LookedAt } from "./mergeLook.ts";
 import type { Archive } from "./open.ts";
-import type { EntryRow, SubjectWriter } from "./subjectRows.ts";
+import type { SubjectWriter } from "./subjectRows.ts";
 
 interface There {
   entry: number;
@@ -10,7 +11,6 @@ interface There {
   signature: Uint8Array;
 }
 
-const equal = (a: Uint8Array, b: Uint8Array): boolean => Buffer.compare(a, b) === 0;
 const nameOf = ({ kind, number }: EntryRow): string => `${kind === "review" ? "a review" : "a second signature"} (number ${number})`;
 
 /** Sealed entries of an archive that others are taken into. */
@@ -45,7 +45,7 @@ export function ownEntries({ db, id }: Archive, write: SubjectWriter): OwnEntrie
   const isWanted = (entry: EntryRow, isIntact: boolean): boolean => {
     const own = there(entry);
     if (own === undefined) return true;
-    const isSame = equal(own.head, entry.head) && equal(own.previous, entry.previous) && equal(own.signature, entry.signature);
+    const isSame = sameBytes(own.head, entry.head) && sameBytes(own.previous, entry.previous) && sameBytes(own.signature, entry.signature);
     if (!isIntact || isSame) return false;
     for (const statement of remove) statement.run(own.entry);
     return true;

@@ -1,3 +1,4 @@
+import type { EntryRow } from "./entryRow.ts";
 import { readJournal } from "./journal.ts";
 import type { Archive } from "./open.ts";
 import { checkClaims, unpackBlock } from "./pack.ts";
@@ -5,7 +6,7 @@ import { contradiction, TOO_DEEP } from "./recordCopies.ts";
 import { startOf, verdictOf } from "./recordRows.ts";
 import { headOf } from "./sealHead.ts";
 import { standings } from "./standings.ts";
-import type { EntryRow, SubjectRows } from "./subjectRows.ts";
+import type { SubjectRows } from "./subjectRows.ts";
 import { sqliteCode } from "./trouble.ts";
 
 /** Why something is not taken in. `altered` can be overruled by a person, the rest cannot. */

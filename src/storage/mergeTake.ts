@@ -1,8 +1,9 @@
+import { type EntryRow, sameBytes } from "./entryRow.ts";
 import { readJournal } from "./journal.ts";
 import { ownEntries } from "./mergeBesides.ts";
 import type { Fault, LookedAt } from "./mergeLook.ts";
 import type { Archive } from "./open.ts";
-import { type EntryRow, type SubjectRows, subjectWriter } from "./subjectRows.ts";
+import { type SubjectRows, subjectWriter } from "./subjectRows.ts";
 
 /** What became of one record. */
 export interface Taken {
@@ -35,7 +36,7 @@ const HERE = `select r.number, s.chain, s.number as place, s.seal, k.public,
   from records r left join seals s on s.subject = r.id and s.kind = 'record' left join keys k on k.number = s.key
   where r.id = ? order by s.entry limit 1`;
 
-const equal = (a: Uint8Array | null, b: Uint8Array | null): boolean => a !== null && b !== null && Buffer.compare(a, b) === 0;
+const refuse = (code: Fault["code"], reason: string): Taken => ({ word: "refused", refused: [{ code, reason }], besides: 0, marked: [] });
 
 /** Takes records of one foreign archive into `into`; each call is to be made inside a transaction. */
 export function taker(into: Archive, from: Archive, { takeAltered, wall_ms }: Taking): (looked: LookedAt) => Taken {
@@ -44,13 +45,6 @@ export function taker(into: Archive, from: Archive, { takeAltered, wall_ms }: Ta
   const { isForged, besides } = ownEntries(into, write);
   const hereOf = db.prepare<[string], Here>(HERE);
   const mark = db.prepare("insert into taken_altered (record, archive, taken_wall_ms, what) values (?, ?, ?, ?)");
-  const refuse = (code: Fault["code"], reason: string): Taken => ({
-    word: "refused",
-    refused: [{ code, reason }],
-    besides: 0,
-    marked: [],
-  });
-
   const done = (looked: LookedAt, word: Taken["word"], marked: string[] = []): Taken => {
     const refused: Fault[] = [];
     return { word, besides: besides(looked, takeAltered, refused, marked), refused, marked };
@@ -78,7 +72,7 @@ export function taker(into: Archive, from: Archive, { takeAltered, wall_ms }: Ta
       clear(into, here.number, rows.id);
       return put(looked, "completed");
     }
-    const isSame = own === null ? sameContent(into, from, here.number, rows) : equal(own.seal, here.seal);
+    const isSame = own === null ? sameContent(into, from, here.number, rows) : sameBytes(own.seal, here.seal);
     return isSame ? done(looked, "already") : refuse("other-seal", "another record of this id is here already, and is kept");
   };
 }
@@ -86,8 +80,8 @@ export function taker(into: Archive, from: Archive, { takeAltered, wall_ms }: Ta
 /** True when what lies here is the same record without its seal, or an altered copy of this very entry. */
 function isWorse(into: Archive, from: Archive, here: Here, own: EntryRow, rows: SubjectRows): boolean {
   if (here.seal === null) return sameContent(into, from, here.number, rows);
-  const isSamePlace = here.chain === own.chain && here.place === own.number && equal(here.public, own.public);
-  return here.marked === 1 && (isSamePlace || equal(here.seal, own.seal));
+  const isSamePlace = here.chain === own.chain && here.place === own.number && sameBytes(here.public, own.public);
+  return here.marked === 1 && (isSamePlace || sameBytes(here.seal, own.seal));
 }
 
 /** Removes what stands here of a record, so that its better copy can take its place; what others said of it stays. */

@@ -1,34 +1,17 @@
-import type { RecordStart, Verdict } from "../core/record.ts";
+import { columnsOf, LISTED_ROWS, type ListedRow, listedRow } from "./listedRow.ts";
 import type { Archive } from "./open.ts";
 import { startOf, verdictOf } from "./recordRows.ts";
-import { type SealedHead, sealedRecordOf } from "./sealHead.ts";
+import { type SealedHead, type SealedRecord, sealedRecordOf } from "./sealHead.ts";
 import { guarded } from "./trouble.ts";
 
-/** The rows that lists and searches read. */
-interface RecordCopies {
-  number: number;
-  id: string;
-  started_wall_ms: number;
-  source: string;
-  section: string;
-  stage: string;
-  method: string;
-  start: string;
-  ended_wall_ms: number | null;
-  word: string | null;
-  verdict: string | null;
-}
-
-const COPIES = `select r.number, r.id, r.started_wall_ms, r.source, r.section, r.stage, r.method, r.start, e.ended_wall_ms, e.word, e.verdict
-  from records r left join ends e on e.record = r.number`;
-
-const LISTED: ReadonlyMap<string, string> = new Map([
+/** Columns whose names say little. */
+const NAMES: ReadonlyMap<string, string> = new Map([
   ["started_wall_ms", "the start time"],
   ["ended_wall_ms", "the end time"],
   ["word", "the verdict's word"],
   ["start", "what was known before the test"],
 ]);
-const nameOf = (column: string): string => LISTED.get(column) ?? column;
+const nameOf = (column: string): string => NAMES.get(column) ?? column;
 
 /** Of text that is nested too deep to be written again; a stranger's, for no program of ours writes such. */
 export const TOO_DEEP = "it is nested deeper than can be read";
@@ -38,12 +21,10 @@ export function besideHead(archive: Archive, head: SealedHead): string[] {
   if (head.kind !== "record") return [];
   const sealed = sealedRecordOf(head);
   if (sealed === null) return ["what was sealed is no record"];
-  const row = guarded(archive.path, () => archive.db.prepare<[string], RecordCopies>(`${COPIES} where r.id = ?`).get(head.subject));
+  const row = guarded(archive.path, () => archive.db.prepare<[string], ListedRow>(`${LISTED_ROWS} where r.id = ?`).get(head.subject));
   if (row === undefined) return ["its row in the list of records is gone"];
-  const { start, ended_wall_ms, verdict } = sealed;
-  const texts = writtenAgain(start, verdict);
-  if (texts === null) return [TOO_DEEP];
-  const wanted = { id: start.id, ...columnsOf(start), start: texts.start, ended_wall_ms, word: verdict.verdict, verdict: texts.verdict };
+  const wanted = writtenAgain(sealed);
+  if (wanted === null) return [TOO_DEEP];
   const found = differing(row, wanted).map((name) => `${nameOf(name)} in the list of records is not the sealed one`);
   const raw = guarded(archive.path, () =>
     archive.db.prepare<[number], number>("select count(*) from journal where record = ?").pluck().get(row.number),
@@ -52,20 +33,12 @@ export function besideHead(archive: Archive, head: SealedHead): string[] {
   return found;
 }
 
-const columnsOf = ({ started_wall_ms, source, section, stage, limits }: RecordStart) => ({
-  started_wall_ms,
-  source,
-  section: section.id,
-  stage,
-  method: limits.method.id,
-});
-
-const differing = (row: RecordCopies, wanted: object): string[] =>
+const differing = (row: ListedRow, wanted: object): string[] =>
   Object.entries(wanted).flatMap(([name, value]) => (Reflect.get(row, name) === value ? [] : [name]));
 
-function writtenAgain(start: RecordStart, verdict: Verdict): { start: string; verdict: string } | null {
+function writtenAgain({ start, ...end }: SealedRecord): object | null {
   try {
-    return { start: JSON.stringify(start), verdict: JSON.stringify(verdict) };
+    return listedRow(start, end);
   } catch (error) {
     if (error instanceof RangeError) return null;
     throw error;
@@ -87,7 +60,7 @@ export function* bareRecords(archive: Archive, id: string | null, sealed: Readon
       ? db.prepare<[], string>("select id from records order by number").pluck().all()
       : db.prepare<[string], string>("select id from records where id = ?").pluck().all(id),
   );
-  const ask = db.prepare<[string], RecordCopies>(`${COPIES} where r.id = ?`);
+  const ask = db.prepare<[string], ListedRow>(`${LISTED_ROWS} where r.id = ?`);
   for (const one of ids) {
     if (sealed.has(one)) continue;
     const row = guarded(path, () => ask.get(one));
@@ -96,7 +69,7 @@ export function* bareRecords(archive: Archive, id: string | null, sealed: Readon
 }
 
 /** The first thing in which lists would show another record than is opened; `null`: nothing. */
-export function contradiction(row: Omit<RecordCopies, "number">): string | null {
+export function contradiction(row: Omit<ListedRow, "number">): string | null {
   const start = startOf(row.start, row.id);
   if (start === null) return "what was known before the test cannot be read";
   const verdict = verdictOf(row.verdict);

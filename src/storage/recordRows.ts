@@ -1,26 +1,19 @@
 import type { Database } from "better-sqlite3";
 import type { RecordEnd, RecordStart, Verdict } from "../core/record.ts";
+import { listedRow, listedWriter } from "./listedRow.ts";
 import { field, has, hasEach, jsonObject, type Kinds } from "./shape.ts";
 
 /** Writes a record's start; its number comes back. To be called inside a transaction. */
 export function insertStart(db: Database, start: RecordStart): number {
-  const json = JSON.stringify(start);
+  const row = listedRow(start, null);
   // A figure that is no number would be lost in JSON; better found before the test than after it.
-  if (startOf(json, start.id) === null) throw new TypeError(`the start of record ${start.id} could not be read back`);
-  const done = db
-    .prepare("insert into records (id, started_wall_ms, source, section, stage, method, start) values (?, ?, ?, ?, ?, ?, ?)")
-    .run(start.id, start.started_wall_ms, start.source, start.section.id, start.stage, start.limits.method.id, json);
-  return Number(done.lastInsertRowid);
+  if (startOf(row.start, start.id) === null) throw new TypeError(`the start of record ${start.id} could not be read back`);
+  return listedWriter(db).start(row);
 }
 
 /** Writes how a record ended. To be called inside a transaction. */
-export function insertEnd(db: Database, record: number, end: RecordEnd): void {
-  db.prepare("insert into ends (record, ended_wall_ms, word, verdict) values (?, ?, ?, ?)").run(
-    record,
-    end.ended_wall_ms,
-    end.verdict.verdict,
-    JSON.stringify(end.verdict),
-  );
+export function insertEnd(db: Database, record: number, { ended_wall_ms, verdict }: RecordEnd): void {
+  listedWriter(db).end(record, { ended_wall_ms, word: verdict.verdict, verdict: JSON.stringify(verdict) });
 }
 
 /** The start kept under this id; `null` when the text is not one. */

@@ -1,5 +1,6 @@
 import { fingerprintOf, NO_SEAL, sealOf, signSeal } from "../evidence/seal.ts";
 import { chainHead } from "./chainHead.ts";
+import { entryWriter } from "./entryRow.ts";
 import type { Signer } from "./key.ts";
 import type { Archive } from "./open.ts";
 import type { PackedBlock } from "./pack.ts";
@@ -35,33 +36,11 @@ export function appendEntry(archive: Archive, signer: Signer, entry: NewEntry): 
   const said: SealedHead = { schema: HEAD_SCHEMA, kind, chain, number, attempt, key, subject, sealed_wall_ms, blocks: claims };
   const head = Buffer.from(JSON.stringify({ ...said, ...entry.fields, ...said }), "utf8");
   const seal = sealOf({ previous, head, blockHashes: blocks.map(({ hash }) => hash) });
-  const done = db
-    .prepare(
-      `insert into seals (chain, number, kind, subject, attempt, sealed_wall_ms, previous, head, seal, signature, key)
-       values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-    )
-    .run(
-      chain,
-      number,
-      kind,
-      subject,
-      attempt,
-      sealed_wall_ms,
-      previous,
-      head,
-      seal,
-      signSeal(seal, signer.privateKey),
-      keyNumber(db, signer),
-    );
-  const place = Number(done.lastInsertRowid);
-  const insert = db.prepare("insert into blocks (entry, place, bytes, hash) values (?, ?, ?, ?)");
-  for (const [at, { bytes, hash }] of blocks.entries()) insert.run(place, at, bytes, hash);
-  return { entry: place, number, seal };
-}
-
-function keyNumber(db: Archive["db"], { publicDer }: Signer): number {
-  db.prepare("insert into keys (public) values (?) on conflict (public) do nothing").run(publicDer);
-  const number = db.prepare<[Uint8Array], number>("select number from keys where public = ?").pluck().get(publicDer);
-  if (number === undefined) throw new Error("a key was not kept");
-  return number;
+  const made = entryWriter(db)({
+    ...{ chain, number, kind, subject, attempt, sealed_wall_ms, previous, head, seal },
+    signature: signSeal(seal, signer.privateKey),
+    public: signer.publicDer,
+    blocks: blocks.map(({ bytes, hash }, place) => ({ place, bytes, hash })),
+  });
+  return { entry: made, number, seal };
 }
