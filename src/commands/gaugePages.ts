@@ -7,7 +7,8 @@ import type { GaugeZero, KitCheck } from "../storage/gaugeLogs.ts";
 import type { DatedSheet, GaugeOnFile } from "../storage/gauges.ts";
 import { duration } from "../terminal/figures.ts";
 import { sourceWord } from "../terminal/plain.ts";
-import { wallTime } from "./recordPage.ts";
+import { wallTime } from "./days.ts";
+import { table } from "./table.ts";
 
 /** A pressure in the unit that gives it few digits: small ones in pascal, large ones in mbar. */
 export function plainPressure(value_Pa: number): string {
@@ -42,8 +43,7 @@ export function gaugeLines(gauges: readonly GaugeOnFile[], today: string): strin
     calibrationText(sheet, today),
     plainText(sheet.url, 120),
   ]);
-  const widths = [0, 1, 2].map((column) => Math.max(...rows.map((row) => Array.from(row[column] ?? "").length)));
-  return rows.map((row) => row.map((cell, column) => cell.padEnd(widths[column] ?? 0)).join("  "));
+  return table(rows);
 }
 
 export interface GaugePage {

@@ -1,9 +1,10 @@
 import { EXIT, usageError } from "../core/errors.ts";
-import { plainJson, plainText } from "../core/text.ts";
+import { counted, plainJson, plainText } from "../core/text.ts";
 import { type Handover, handOver } from "../storage/handover.ts";
 import { type Archive, openArchive } from "../storage/open.ts";
 import { findRecord, listRecords, type RecordFilter } from "../storage/records.ts";
 import type { Command } from "./command.ts";
+import { countedSaid } from "./saidWords.ts";
 import { sinceFrom } from "./since.ts";
 import { sizeText } from "./sizeText.ts";
 import { commandLine, readWords } from "./words.ts";
@@ -54,11 +55,9 @@ function filterFrom({ section, since }: HandoverOptions, now_ms: number): Record
   };
 }
 
-const count = (n: number, one: string, many: string): string => `${n} ${n === 1 ? one : many}`;
-
 function told(done: Handover, path: string): { out: string; notes: string[] } {
   const { records, besides, unsealed, altered, bytes } = done;
-  const beside = besides === 0 ? "" : ` with ${count(besides, "review or second signature", "reviews and second signatures")}`;
+  const beside = besides === 0 ? "" : ` with ${countedSaid(besides)}`;
   const ids = (list: readonly { id: string }[]): string =>
     `${list
       .slice(0, 5)
@@ -68,17 +67,19 @@ function told(done: Handover, path: string): { out: string; notes: string[] } {
   const notes = [
     ...(unsealed.length === 0
       ? []
-      : [`${count(unsealed.length, "record carries", "records carry")} no seal and prove nothing by themselves: ${ids(unsealed)}.`]),
+      : [
+          `${counted(unsealed.length, "record carries no seal and proves nothing by itself", "records carry no seal and prove nothing by themselves")}: ${ids(unsealed)}.`,
+        ]),
     ...(open.length === 0
       ? []
       : [
-          `${count(open.length, "of them has", "of them have")} no end yet; merge will not take ${open.length === 1 ? "it" : "them"}: ${ids(open)}.`,
+          `${counted(open.length, "of them has", "of them have")} no end yet; merge will not take ${open.length === 1 ? "it" : "them"}: ${ids(open)}.`,
         ]),
     ...altered
       .slice(0, 20)
       .map(({ id, what }) => `${plainText(id, 40)} is ALTERED and was handed over as it lies: ${plainText(what, 200)}.`),
   ];
-  return { out: `${count(records, "record", "records")}${beside} handed over in ${plainText(path, 300)} (${sizeText(bytes)}).`, notes };
+  return { out: `${counted(records, "record")}${beside} handed over in ${plainText(path, 300)} (${sizeText(bytes)}).`, notes };
 }
 
 export const handover: Command<HandoverOptions> = {

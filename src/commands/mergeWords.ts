@@ -1,12 +1,12 @@
 import type { StaunchError } from "../core/errors.ts";
 import { plainText } from "../core/text.ts";
 import type { Merged } from "../storage/merge.ts";
+import { countedSaid } from "./saidWords.ts";
 
 /** Nobody reads more of them; `--json` names all. */
 const MOST_NAMED = 20;
 
-const counted = (n: number, what: string): string[] => (n === 0 ? [] : [`${n} ${what}`]);
-const besidesText = (n: number): string => (n === 1 ? "review or second signature" : "reviews and second signatures");
+const ifAny = (n: number, what: string): string[] => (n === 0 ? [] : [`${n} ${what}`]);
 
 function named<T>(list: readonly T[], lineOf: (one: T) => string): string[] {
   const rest = list.length - MOST_NAMED;
@@ -17,10 +17,10 @@ function named<T>(list: readonly T[], lineOf: (one: T) => string): string[] {
 export function mergedLines(file: string, done: Merged): string[] {
   const counts = [
     `${done.taken} taken`,
-    ...counted(done.completed, "taken in place of a copy without its seal or altered"),
-    ...counted(done.already, "here already"),
-    ...counted(done.besides, besidesText(done.besides)),
-    ...counted(done.refused.length, "REFUSED"),
+    ...ifAny(done.completed, "taken in place of a copy without its seal or altered"),
+    ...ifAny(done.already, "here already"),
+    ...(done.besides === 0 ? [] : [countedSaid(done.besides)]),
+    ...ifAny(done.refused.length, "REFUSED"),
   ];
   const keys = Object.entries(done.keys).map(([key, n]) => `  key ${plainText(key)} sealed ${n}`);
   return [

@@ -1,9 +1,10 @@
 import { EXIT, type ExitCode } from "../core/errors.ts";
-import { plainJson, plainText } from "../core/text.ts";
+import { counted, plainJson, plainText } from "../core/text.ts";
 import type { Archive } from "../storage/open.ts";
 import { listRecords, type RecordFilter, type RecordLine } from "../storage/records.ts";
 import { recordStanding } from "../storage/standings.ts";
 import type { Context } from "./command.ts";
+import { isoTime } from "./days.ts";
 import { type Holder, holderOf, unfinished } from "./recordHolder.ts";
 import { type Held, listLines } from "./recordPage.ts";
 
@@ -17,11 +18,6 @@ function heldLines(archive: Archive, filter: RecordFilter): (RecordLine & { held
   });
 }
 
-const iso = (wall_ms: number | null): string | null => {
-  const date = new Date(wall_ms ?? Number.NaN);
-  return Number.isNaN(date.getTime()) ? null : date.toISOString();
-};
-
 /** The text for stdout; `null` when there is nothing to list. */
 function listText(lines: readonly (RecordLine & { held: Held })[], holder: Holder, json: boolean): string | null {
   if (!json) return lines.length === 0 ? null : listLines(lines, ({ id }) => unfinished(id, holder)).join("\n");
@@ -30,8 +26,8 @@ function listText(lines: readonly (RecordLine & { held: Held })[], holder: Holde
     verdict: held === "altered" ? null : verdict,
     state: held === "altered" ? held : verdict === null ? unfinished(rest.id, holder) : "ended",
     sealed: held === "" ? null : held !== "unsealed",
-    started: iso(started_wall_ms),
-    ended: iso(ended_wall_ms),
+    started: isoTime(started_wall_ms),
+    ended: isoTime(ended_wall_ms),
   }));
   return plainJson({ schema: "staunch/records/1", records: all });
 }
@@ -48,10 +44,8 @@ export function runList(archive: Archive, filter: RecordFilter, json: boolean, {
 
 /** What is to be said beside a list: that some of it was altered, and that not all of it was looked at. */
 export const heldNotes = (altered: number, unlooked: number): string[] => [
-  ...(altered === 0 ? [] : [`${altered} ${altered === 1 ? "record is" : "records are"} not what was sealed: staunch verify`]),
+  ...(altered === 0 ? [] : [`${counted(altered, "record is", "records are")} not what was sealed: staunch verify`]),
   ...(unlooked <= 0
     ? []
-    : [
-        `${unlooked} ${unlooked === 1 ? "record was" : "records were"} not held against ${unlooked === 1 ? "its seal" : "their seals"}: staunch verify`,
-      ]),
+    : [`${counted(unlooked, "record was not held against its seal", "records were not held against their seals")}: staunch verify`]),
 ];

@@ -5,20 +5,14 @@ import { toUnit, type UnitName } from "../core/units.ts";
 import type { FoundRecord, RecordLine } from "../storage/records.ts";
 import { duration, litres, pressure, pressureScale } from "../terminal/figures.ts";
 import { sourceWord, verdictLines } from "../terminal/plain.ts";
+import { wallTime } from "./days.ts";
+import { table } from "./table.ts";
 
 /** What stands in place of a verdict when there is none; `null` when the lock cannot tell. */
 export type Unfinished = "running" | "interrupted" | null;
 
 const wordOf = (verdict: string | null, unfinished: Unfinished): string =>
   verdict === null ? (unfinished ?? "no end") : plainText(verdict, 20).toUpperCase();
-
-/** Day and minute on this machine's wall clock; dashes for a stamp that is no time. */
-export function wallTime(wall_ms: number | null): string {
-  const date = new Date(wall_ms ?? Number.NaN);
-  if (Number.isNaN(date.getTime())) return "---------- --:--";
-  const two = (n: number): string => String(n).padStart(2, "0");
-  return `${date.getFullYear()}-${two(date.getMonth() + 1)}-${two(date.getDate())} ${two(date.getHours())}:${two(date.getMinutes())}`;
-}
 
 /** How a record of a list stands against its seal; empty: open, or not looked at. */
 export type Held = "sealed" | "unsealed" | "altered" | "";
@@ -34,13 +28,7 @@ export function listLines(records: readonly (RecordLine & { held: Held })[], unf
     plainText(record.method, 40),
     [sourceWord(record.source), record.held === "unsealed" ? "UNSEALED" : null].filter((word) => word !== null).join(" "),
   ]);
-  const widths = (rows[0] ?? []).map((_, column) => Math.max(...rows.map((row) => Array.from(row[column] ?? "").length)));
-  return rows.map((row) =>
-    row
-      .map((cell, column) => cell.padEnd(widths[column] ?? 0))
-      .join("  ")
-      .trimEnd(),
-  );
+  return table(rows);
 }
 
 /** One record on a page: what was known before, then how it ended. `altered`: what of it is not what was sealed; its verdict is then not shown. */

@@ -6,9 +6,8 @@ import type { Archive } from "../storage/open.ts";
 import { holdAgainstSeals } from "../storage/reviewLines.ts";
 import { percent } from "../terminal/figures.ts";
 import { sourceWord } from "../terminal/plain.ts";
-import { dayOf } from "./days.ts";
+import { dayOf, isoTime, wallTime } from "./days.ts";
 import { HELD, heldNotes } from "./recordList.ts";
-import { wallTime } from "./recordPage.ts";
 import { table } from "./table.ts";
 
 function cellsOf(row: ReviewRow): string[] {
@@ -47,7 +46,7 @@ export function listText(
   const records = rows.map(({ number: _number, started_wall_ms, codes, word, ...row }) => ({
     ...row,
     word: row.standing === "altered" ? null : word,
-    started: Number.isNaN(new Date(started_wall_ms).getTime()) ? null : new Date(started_wall_ms).toISOString(),
+    started: isoTime(started_wall_ms),
     codes: codes === "" ? [] : codes.split(" "),
   }));
   return { text: plainJson({ schema: "staunch/review-list/1", found: hits.length, records }), notes };

@@ -1,7 +1,7 @@
 import { EXIT, type ExitCode, StaunchError, usageError } from "../core/errors.ts";
 import type { Review } from "../core/review/row.ts";
 import { READ_ONLY, SEALED_NOW } from "../core/review/sayings.ts";
-import { plainJson, plainText } from "../core/text.ts";
+import { counted, plainJson, plainText } from "../core/text.ts";
 import { openKey } from "../storage/key.ts";
 import type { Archive } from "../storage/open.ts";
 import { findRecord, listRecords } from "../storage/records.ts";
@@ -10,6 +10,7 @@ import { openForReview } from "../storage/reviewOpen.ts";
 import { appendReview, type NewlySaid, type NewReview } from "../storage/reviews.ts";
 import { sourceWord } from "../terminal/plain.ts";
 import type { Context } from "./command.ts";
+import { isoTime } from "./days.ts";
 
 const DONE: Readonly<Record<Review["word"], string>> = { accept: "accepted", return: "sent back", note: "noted" };
 
@@ -39,8 +40,7 @@ export function runSay(
       );
     const { word, by, reason } = options;
     const review = sayReview(archive, key, start.id, { word, by, reason, wall_ms: io.clock.wall_ms() });
-    if (options.json)
-      io.out(plainJson({ schema: "staunch/review/1", record: start.id, ...review, at: new Date(review.wall_ms).toISOString() }));
+    if (options.json) io.out(plainJson({ schema: "staunch/review/1", record: start.id, ...review, at: isoTime(review.wall_ms) }));
     else for (const text of saidLines(start.id, review, sourceWord(start.source), sameTest(archive, start.id))) io.out(text);
     return EXIT.pass;
   } finally {
@@ -73,6 +73,6 @@ function saidLines(id: string, review: NewlySaid, source: string | null, others:
   if (review.sealedNow) lines.push(SEALED_NOW);
   lines.push(`The review names the record's seal ${review.seal.slice(0, 16)}….`);
   if (source !== null) lines.push(`${source}: proves no section`);
-  if (others > 0) lines.push(`${others} other ${others === 1 ? "record" : "records"} of this section and stage: staunch review list`);
+  if (others > 0) lines.push(`${counted(others, "other record")} of this section and stage: staunch review list`);
   return lines;
 }

@@ -4,6 +4,7 @@ import { type ClockSetBack, clocksSetBack, type SealedAt } from "../evidence/clo
 import { fingerprintOf, shortSeal } from "../evidence/seal.ts";
 import type { Archive } from "../storage/open.ts";
 import type { EntryKind } from "../storage/sealHead.ts";
+import { field } from "../storage/shape.ts";
 import { fileFaults } from "../storage/soundness.ts";
 import { type Looked, standings } from "../storage/standings.ts";
 import { type ClockJumps, clockJumpsOf } from "./clockWords.ts";
@@ -99,9 +100,9 @@ export function verifyArchive(archive: Archive, { trusted, subject, deep, counte
 function reportOf({ kind, subject, standing, found }: Looked): EntryReport {
   const { what, block } = whatOf(standing);
   const says = standing.standing === "altered" ? null : recordSays(found?.head ?? null);
-  const by = kind === "record" ? undefined : fieldOf(found?.head ?? null, "by");
+  const by = kind === "record" ? undefined : field(found?.head ?? null, "by");
   const clock = kind === "record" && standing.standing !== "altered" ? clockJumpsOf(found?.head ?? null) : null;
-  const said = kind === "review" ? fieldOf(fieldOf(found?.head ?? null, "review"), "word") : undefined;
+  const said = kind === "review" ? field(field(found?.head ?? null, "review"), "word") : undefined;
   return {
     record: subject,
     kind,
@@ -125,5 +126,3 @@ function whatOf(standing: Looked["standing"]): { what: string | null; block: num
   if (standing.standing !== "unsealed") return { what: null, block: null };
   return { what: standing.ended ? "it ended without a seal" : "it has no end yet", block: null };
 }
-
-const fieldOf = (of: unknown, name: string): unknown => (typeof of === "object" && of !== null ? Reflect.get(of, name) : undefined);

@@ -1,3 +1,4 @@
+import { field } from "../storage/shape.ts";
 import type { Looked } from "../storage/standings.ts";
 import type { EntryReport } from "./verifyArchive.ts";
 
@@ -56,6 +57,4 @@ function unsealed(report: EntryReport): void {
   if (report.standing === "intact") Object.assign(report, { standing: "unsealed", what: "it was said while its record had no seal" });
 }
 
-const sealNamed = (head: unknown): unknown => fieldOf(fieldOf(head, "signs"), "seal");
-
-const fieldOf = (of: unknown, name: string): unknown => (typeof of === "object" && of !== null ? Reflect.get(of, name) : undefined);
+const sealNamed = (head: unknown): unknown => field(field(head, "signs"), "seal");

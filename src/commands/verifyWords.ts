@@ -1,6 +1,7 @@
 import { EXIT, type ExitCode } from "../core/errors.ts";
-import { plainText } from "../core/text.ts";
+import { counted, plainText } from "../core/text.ts";
 import { jumpsText, spanText } from "./clockWords.ts";
+import { countedSaid } from "./saidWords.ts";
 import type { EntryReport, Finding, VerifyReport } from "./verifyArchive.ts";
 import { saysText } from "./verifySays.ts";
 
@@ -41,13 +42,10 @@ function keyLines(entries: readonly EntryReport[]): string[] {
     sealed.set(key, count);
   }
   return [...sealed].map(([key, { records, said }]) => {
-    const parts = [...(records === 0 ? [] : [counted(records, "record", "records")]), ...(said === 0 ? [] : [counted(said, ...SAID)])];
+    const parts = [...(records === 0 ? [] : [counted(records, "record")]), ...(said === 0 ? [] : [countedSaid(said)])];
     return `Key ${key} sealed ${parts.join(" and ")}.`;
   });
 }
-
-const SAID = ["review or second signature", "reviews and second signatures"] as const;
-const counted = (n: number, one: string, many: string): string => `${n} ${n === 1 ? one : many}`;
 
 function entryLines({ record, kind, standing, what, number, code, says, by, said, clock, again }: EntryReport): string[] {
   const act = said === undefined ? kind : `${kind} (${plainText(said, 20)})`;
@@ -88,7 +86,7 @@ function findingText(finding: Finding, own: string): string {
     case "forked":
       return `Forked at number ${finding.number} of ${chain}: two histories were written, such as by two copies of one archive.`;
     case "attempts-missing":
-      return `${counted(finding.count, "attempt", "attempts")} ${afterText(finding.after)} of ${chain} left no record here: thrown away, or kept in another archive.`;
+      return `${counted(finding.count, "attempt")} ${afterText(finding.after)} of ${chain} left no record here: thrown away, or kept in another archive.`;
     case "counter-set-back":
       return `The counter of attempts stood lower at number ${finding.number} of ${chain} than before: attempts may be hidden.`;
     case "clock-set-back":

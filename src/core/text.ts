@@ -41,3 +41,6 @@ export const plainJson = (value: unknown): string =>
       .map((unit) => `\\u${unit.charCodeAt(0).toString(16).padStart(4, "0")}`)
       .join(""),
   );
+
+/** `1 record`, `2 records`. */
+export const counted = (n: number, one: string, many = `${one}s`): string => `${n} ${n === 1 ? one : many}`;

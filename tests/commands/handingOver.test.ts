@@ -5,10 +5,12 @@ import { describe, expect, it } from "vitest";
 import { type HandoverOptions, handover } from "../../src/commands/handover.ts";
 import { type MergeOptions, merge } from "../../src/commands/merge.ts";
 import { openArchive } from "../../src/storage/open.ts";
+import { insertEnd, insertStart } from "../../src/storage/recordRows.ts";
 import { temporaryFolder } from "../support/archives.ts";
 import { rejectionOf } from "../support/errors.ts";
 import { testIo } from "../support/io.ts";
 import { bend, crew, ids } from "../support/merging.ts";
+import { sampleEnd, sampleStart } from "../support/records.ts";
 
 const PROGRAM = "staunch test";
 const place = (name: string): string => join(temporaryFolder(), name);
@@ -43,6 +45,23 @@ describe("handover", () => {
       expect(ids(given)).toEqual(wanted);
       given.close();
     }
+  });
+
+  it("names what carries no seal and what has no end", async () => {
+    const [path, output] = [place("here.staunch"), place("given.staunch")];
+    const here = openArchive(path, { mode: "write" });
+    const [ended, open] = [sampleStart({ id: "ended" }), sampleStart({ id: "open" })];
+    insertEnd(here.db, insertStart(here.db, ended), sampleEnd(ended));
+    insertStart(here.db, open);
+    here.close();
+    const one = await give(path, { records: ["ended"], output });
+    expect(one.err).toBe("staunch: 1 record carries no seal and proves nothing by itself: ended.");
+    expect(one.exit).toBe(0);
+    const both = await give(path, { records: ["all"], output, force: true });
+    expect(both.err.split("\n")).toEqual([
+      "staunch: 2 records carry no seal and prove nothing by themselves: ended, open.",
+      "staunch: 1 of them has no end yet; merge will not take it: open.",
+    ]);
   });
 
   it("of an altered record is 1 and names it; nothing asked for, nothing that fits and no file to make are 64", async () => {

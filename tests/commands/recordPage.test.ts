@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { listLines, recordLines, wallTime } from "../../src/commands/recordPage.ts";
+import { listLines, recordLines } from "../../src/commands/recordPage.ts";
 import type { RecordStart } from "../../src/core/record.ts";
 import { sampleStart } from "../support/records.ts";
 
@@ -41,11 +41,5 @@ describe("recordLines", () => {
 describe("listLines", () => {
   it("is empty for no records", () => {
     expect(listLines([], () => null)).toEqual([]);
-  });
-});
-
-describe("wallTime", () => {
-  it("is dashes for a stamp that is no time", () => {
-    for (const stamp of [null, Number.NaN, 1e300]) expect(wallTime(stamp)).toBe("---------- --:--");
   });
 });

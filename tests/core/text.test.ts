@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { plainJson, plainText } from "../../src/core/text.ts";
+import { counted, plainJson, plainText } from "../../src/core/text.ts";
 
 // Escape sequences from ECMA-48 (5th edition) §5.4 (CSI), §5.6 (control strings); Unicode marks by their code points.
 const rows: [what: string, outside: string, shown: string][] = [
@@ -62,5 +62,12 @@ describe("plainJson", () => {
 
   it("escapes what would turn a terminal's head", () => {
     expect(plainJson("a\u009b2J\u202eb\u{e0041}")).toBe('"a\\u009b2J\\u202eb\\udb40\\udc41"');
+  });
+});
+
+describe("counted", () => {
+  it("says one of a thing otherwise than none or many", () => {
+    expect([0, 1, 2].map((n) => counted(n, "record"))).toEqual(["0 records", "1 record", "2 records"]);
+    expect(counted(2, "it is", "they are")).toBe("2 they are");
   });
 });

@@ -1,6 +1,6 @@
 import { barEnd } from "../../core/live/hunt.ts";
 import type { GaugeView } from "../../core/live/view.ts";
-import { plainText } from "../../core/text.ts";
+import { counted, plainText } from "../../core/text.ts";
 import { toUnit } from "../../core/units.ts";
 import { duration, type PressureScale, pressureScale } from "../figures.ts";
 import { figureTrouble, leakWords, liveFigure, noiseWords, rateFigure, rateWords, sideWords } from "../liveWords.ts";
@@ -81,7 +81,7 @@ function healthRow(state: LiveState): Line {
   const words: string[] = [];
   if (health.rate_Hz !== null) words.push(`${health.rate_Hz.toFixed(1)}/s`);
   if (health.silent_s !== null) words.push(`read ${health.silent_s.toFixed(1)} s ago`);
-  words.push(`${health.outages} ${health.outages === 1 ? "outage" : "outages"}`, `${health.unusedBytes} bytes unused`);
+  words.push(counted(health.outages, "outage"), `${health.unusedBytes} bytes unused`);
   if (gaps.longest_ms !== null) words.push(`longest gap ${(gaps.longest_ms / 1000).toFixed(2)} s`);
   const trouble = figureTrouble(view);
   const mark = trouble === null ? { text: "● " } : { text: `! ${trouble} · `, look: { bold: true, colour: "red" } as Look };

@@ -1,6 +1,6 @@
 import type { KeyedView, LiveView } from "../../core/judging/view.ts";
 import type { Phase } from "../../core/record.ts";
-import { plainText } from "../../core/text.ts";
+import { counted, plainText } from "../../core/text.ts";
 import { duration, litres, type PressureScale, pressure } from "../figures.ts";
 import { type Line, type Piece, plainLine, spread } from "../parts/line.ts";
 import { sourceWord } from "../plain.ts";
@@ -95,7 +95,7 @@ export function healthRow(state: TestState): Line {
   const age_s = readingAge_s(state, view);
   if (gauge.rate_Hz !== null) words.push(`${gauge.rate_Hz.toFixed(1)}/s`);
   words.push(age_s === null ? "no reading yet" : `read ${age_s < 10 ? age_s.toFixed(1) : Math.floor(age_s)} s ago`);
-  words.push(`${gauge.outages} ${gauge.outages === 1 ? "outage" : "outages"}`);
+  words.push(counted(gauge.outages, "outage"));
   words.push(`${gauge.unusedBytes} bytes unused`);
   if (gauge.identity !== null) words.push(plainText(gauge.identity, 40));
   const good = gauge.up && !isStale(state, view);
