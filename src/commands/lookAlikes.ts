@@ -5,12 +5,12 @@ import { type LookAlike, lookAlike } from "../core/judging/lookAlike.ts";
 import type { Finding, RecordStart, RemarkCode, Verdict } from "../core/record.ts";
 import { readJournal } from "../storage/journal.ts";
 import type { Archive } from "../storage/open.ts";
-import { type FoundRecord, findRecord, listRecords } from "../storage/records.ts";
+import { type FoundRecord, findRecord, listRecords, type RecordFilter, type RecordLine } from "../storage/records.ts";
 import { keptCurve } from "../storage/reviewCurves.ts";
 import { curveOf } from "./reviewCurve.ts";
 
-/** Compared with so many of the newest records of the same section or day. */
-const NEWEST = 20;
+/** Compared with so many records of the same section, then of the same day; of either the nearest in time. Each takes some 20 ms. */
+const COMPARED = { section: 20, all: 40 };
 
 /** The readings of a journal alone, fit to be compared. */
 export const readingsOf = (start: RecordStart, journal: readonly JournalEvent[]): Curve =>
@@ -22,7 +22,23 @@ function readingsOfRecord(archive: Archive, { number, start }: FoundRecord): Cur
   return kept === null ? readingsOf(start, readJournal(archive, number)) : cleanCurve(kept.curve, start.gauge.resolution_Pa).curve;
 }
 
-const sameDay = (one_ms: number, other_ms: number): boolean => new Date(one_ms).toDateString() === new Date(other_ms).toDateString();
+/** The calendar day on this machine's clock: its first moment and that of the next. */
+function dayAround(wall_ms: number): { since_wall_ms: number; until_wall_ms: number } {
+  const date = new Date(wall_ms);
+  const midnight = (days: number): number => new Date(date.getFullYear(), date.getMonth(), date.getDate() + days).getTime();
+  return { since_wall_ms: midnight(0), until_wall_ms: midnight(1) };
+}
+
+/** Ended records that could be the original or a copy of this one, however many are newer. */
+function neighboursOf(archive: Archive, { id, section, started_wall_ms }: RecordStart): RecordLine[] {
+  const nearest = (filter: RecordFilter): RecordLine[] =>
+    listRecords(archive, filter)
+      .filter((line) => line.id !== id && line.ended_wall_ms !== null)
+      .sort((a, b) => Math.abs(a.started_wall_ms - started_wall_ms) - Math.abs(b.started_wall_ms - started_wall_ms));
+  const ofSection = nearest({ section: section.id }).slice(0, COMPARED.section);
+  const ofDay = nearest(dayAround(started_wall_ms)).filter((line) => line.section !== section.id);
+  return [...ofSection, ...ofDay].slice(0, COMPARED.all);
+}
 
 /**
  * What the archive says against a finished record: its noise has been seen before. Worked out each time it is asked for, never stored: a verdict
@@ -31,10 +47,7 @@ const sameDay = (one_ms: number, other_ms: number): boolean => new Date(one_ms).
 export function alikeOf(archive: Archive, id: string): (Finding<RemarkCode> & { id: string })[] {
   const own = findRecord(archive, id);
   if (own.start.limits.water !== undefined) return [];
-  const others = listRecords(archive, { limit: 500 })
-    .filter((r) => r.id !== id && r.ended_wall_ms !== null)
-    .filter((r) => r.section === own.start.section.id || sameDay(r.started_wall_ms, own.start.started_wall_ms))
-    .slice(0, NEWEST);
+  const others = neighboursOf(archive, own.start);
   if (others.length === 0) return [];
   const curve = readingsOfRecord(archive, own);
   return others.flatMap((line) => {

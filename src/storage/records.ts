@@ -29,6 +29,8 @@ export interface RecordFilter {
   source?: RecordSource;
   /** Started at this wall time or later, ms. */
   since_wall_ms?: number;
+  /** Started before this wall time, ms. */
+  until_wall_ms?: number;
   /** Newest so many. */
   limit?: number;
 }
@@ -55,6 +57,7 @@ export function listRecords(archive: Archive, filter: RecordFilter = {}): Record
   wants("r.method = ?", filter.method);
   wants("r.source = ?", filter.source);
   wants("r.started_wall_ms >= ?", filter.since_wall_ms);
+  wants("r.started_wall_ms < ?", filter.until_wall_ms);
   if (filter.verdict === "open") conditions.push("e.word is null");
   else wants("e.word = ?", filter.verdict);
   const where = conditions.length === 0 ? "" : `where ${conditions.join(" and ")}`;

@@ -52,6 +52,36 @@ describe("a test whose noise has been seen before", () => {
     }
   });
 
+  it("is found behind any number of newer records of the section, and behind thirty tests of the day", async () => {
+    const NOON = new Date(2026, 2, 9, 12).getTime();
+    const at = (section: string, started_wall_ms: number): Partial<RecordStart> => ({
+      section: { id: section, dn_mm: 150, material: "pvc", laid_length_m: 30 },
+      started_wall_ms,
+    });
+    const copy = await ran("r-copy", 7, at("S9", NOON));
+    const again = (id: string, over: Partial<RecordStart>): Kept => ({ ...copy, start: { ...copy.start, ...over, id } });
+    const original = again("r-original", at("S9", NOON - 90 * 86_400_000));
+    const elsewhere = again("r-elsewhere", at("S3", NOON - 7_200_000));
+    const other = await ran("r-other", 8);
+    const newer = Array.from({ length: 520 }, (_, n) => ({
+      start: { ...other.start, ...at("S8", NOON + (n + 1) * 86_400_000), id: `n-${n}` },
+      journal: [],
+      verdict: other.verdict,
+    }));
+    const sameDay = Array.from({ length: 30 }, (_, n) => ({
+      start: { ...other.start, ...at(`T${n}`, NOON - 60_000 * (n + 1)), id: `d-${n}` },
+      journal: other.journal.slice(0, 400),
+      verdict: other.verdict,
+    }));
+    const archive = archiveOf([original, elsewhere, copy, ...sameDay, ...newer]);
+    try {
+      const found = withLookAlikes(archive, copy.verdict).remarks.filter((r) => r.code === "too-good");
+      expect(found.map((r) => /r-\w+/.exec(r.text)?.[0])).toEqual(["r-original", "r-elsewhere"]);
+    } finally {
+      archive.close();
+    }
+  });
+
   it("is not looked for in another section on another day", async () => {
     const section = { id: "S9", dn_mm: 150, material: "pvc", laid_length_m: 30 };
     const archive = archiveOf([await ran("r-first", 7, { section, started_wall_ms: 1_700_000_000_000 }), await ran("r-copy", 7)]);

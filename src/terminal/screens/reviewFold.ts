@@ -39,7 +39,7 @@ export function nextReview(state: ReviewScreenState, event: ReviewEvent): Review
         : stay({ ...state, laid: event.records, page: "overlay" });
     case "alike":
       return event.alike.length === 0
-        ? say({ ...state, alike: [] }, "No other record of this section or day has the same noise.")
+        ? say({ ...state, alike: [] }, "Of the nearest records of this section and day none has the same noise.")
         : stay({ ...state, alike: event.alike, alikeAt: 0, page: "alike" });
     case "zeros":
       return stay({ ...state, zeros: event.zeros, page: "zeros", turned: 0 });
