@@ -56,7 +56,8 @@ async function readFile(path: string): Promise<Uint8Array> {
       if (bytes > LARGEST_FILE) break;
     }
   } catch (cause) {
-    const reason = (cause as NodeJS.ErrnoException).code === "ENOENT" ? "there is no such file" : "it cannot be read";
+    const isMissing = cause instanceof Error && "code" in cause && cause.code === "ENOENT";
+    const reason = isMissing ? "there is no such file" : "it cannot be read";
     throw dataError("file-unreadable", `${JSON.stringify(path)}: ${reason}.`, "Check the path and who may read it.", cause);
   }
   if (bytes > LARGEST_FILE)

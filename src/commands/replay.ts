@@ -6,7 +6,7 @@ import { recordedLink } from "../links/recorded.ts";
 import { runSession } from "../session/session.ts";
 import type { Command, Context } from "./command.ts";
 import { compared, verdictJson } from "./replayCompare.ts";
-import { replayOnScreen } from "./replayScreen.ts";
+import { CLEARED, replayOnScreen } from "./replayScreen.ts";
 import { cautionsOf, type Played, playedFrom } from "./replaySource.ts";
 import { type SectionWords, sectionOptions } from "./section.ts";
 import { PlainTest } from "./testOutput.ts";
@@ -104,9 +104,6 @@ async function inLines(played: Played, plain: PlainTest, options: ReplayOptions,
   );
   return last.judge.verdict;
 }
-
-/** The line is blank again (ECMA-48 erase in line). */
-const CLEARED = "\r\u001b[K";
 
 export const replay: Command<ReplayOptions> = {
   parse,

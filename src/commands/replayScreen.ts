@@ -81,6 +81,9 @@ async function askedOf(played: Played, { rule, unfiltered }: Asked, progress: Pr
   return changes.length === 0 ? null : factsOf(await filmOf(played, { start, unfiltered, progress }), played, changes, unfiltered);
 }
 
+/** The line is blank again (ECMA-48 erase in line). */
+export const CLEARED = "\r\u001b[K";
+
 /** More than these take longer than one likes to look at nothing. */
 const LONG_EVENTS = 20_000;
 
@@ -90,7 +93,7 @@ function progressLine({ stdout }: Terminal, length: number): { progress: Progres
   const write = (text: string): void => void (stdout.writable && stdout.write(text));
   return {
     progress: (share) => write(`\rGoing through ${length} events once: ${Math.floor(100 * Math.min(1, share))} %`),
-    done: () => write("\r\u001b[K"),
+    done: () => write(CLEARED),
   };
 }
 

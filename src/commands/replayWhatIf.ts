@@ -2,6 +2,7 @@ import { usageError } from "../core/errors.ts";
 import { isKeyed } from "../core/judging/water/waterJudge.ts";
 import { limitsFor } from "../core/methods/index.ts";
 import type { Limits } from "../core/methods/limits.ts";
+import { parseMaterial } from "../core/methods/materials.ts";
 import type { RecordStart } from "../core/record.ts";
 import { parsePressure } from "../core/units.ts";
 import type { Context } from "./command.ts";
@@ -83,12 +84,12 @@ async function limitsUnder(start: RecordStart, options: ReplayOptions, io: Conte
   const { dn_mm, material, laid_length_m, ...told } = pipeFrom(options);
   const size = {
     dn_mm: dn_mm ?? start.limits.dn_mm,
-    material: material ?? start.limits.material,
+    material: material ?? (start.limits.material === null ? null : parseMaterial(start.limits.material)),
     laid_length_m: laid_length_m ?? start.limits.laid_length_m,
   };
   // What was told of the section then still holds under another method; new words need the figures worked out again.
   const again = options.method ?? (Object.keys(told).length > 0 ? start.limits.method.id : undefined);
   if (again === undefined) return { ...start.limits, ...size };
   const before = start.limits.water === undefined ? {} : { water: start.limits.water.plan };
-  return limitsFor(await methodFrom(again, io), { ...before, ...start.limits.told, ...told, ...(size as ReturnType<typeof pipeFrom>) });
+  return limitsFor(await methodFrom(again, io), { ...before, ...start.limits.told, ...told, ...size });
 }

@@ -1,3 +1,4 @@
+import type { Command as CommandLine } from "commander";
 import { usageError } from "../core/errors.ts";
 import { SORTS, type Sort } from "../core/review/find.ts";
 import { GROUPS, type Group } from "../core/review/summary.ts";
@@ -54,6 +55,9 @@ const FILTER =
   "simulated, imported; unsealed, altered; a piece of any name, remark or id; or section:S3, stage:covered, verdict:fail, method:en1610, gauge:east, tester:tarn, " +
   'remark:wind, second:void, source:gauge, since:2026-03, until:2026-04-15, date:2026-03-09, "two words", not:pass';
 
+type Choose = (options: ReviewOptions) => void;
+
+/** The words of `review` and its subcommands; `null` when only help was asked for. StaunchErrors (64) for words that cannot be meant. */
 export function parseReview(words: readonly string[], io: Parameters<Command["parse"]>[1]): ReviewOptions | null {
   const line = commandLine(
     "review",
@@ -66,7 +70,7 @@ export function parseReview(words: readonly string[], io: Parameters<Command["pa
     ],
   );
   let chosen: ReviewOptions | null = null;
-  const choose = (options: ReviewOptions): void => {
+  const choose: Choose = (options) => {
     chosen = options;
   };
   line
@@ -74,6 +78,13 @@ export function parseReview(words: readonly string[], io: Parameters<Command["pa
     .argument("[words...]", FILTER)
     .option("--by <name>", "who reviews; else it is asked for")
     .action((list: string[], { by }: { by?: string }) => choose({ ask: "screen", words: list, ...(by === undefined ? {} : { by }) }));
+  addLines(line, choose);
+  for (const word of ["accept", "return"] as const) addDecision(line, word, choose);
+  addNote(line, choose);
+  return readWords(line, words, io) ? chosen : null;
+}
+
+function addLines(line: CommandLine, choose: Choose): void {
   line
     .command("list")
     .description("the records that fit, a line each")
@@ -95,23 +106,28 @@ export function parseReview(words: readonly string[], io: Parameters<Command["pa
     .action((list: string[], { by, json }: { by: string; json?: boolean }) =>
       choose({ ask: "summary", words: list, by: groupFrom(by), json: json === true }),
     );
-  for (const word of ["accept", "return"] as const)
-    line
-      .command(`${word} <record>`)
-      .description(word === "accept" ? "the record is sound" : "the record is sent back: to be explained, or tested again")
-      .requiredOption("--by <name>", "who says so")
-      .option("--reason <text>", word === "accept" ? "why, if it is worth saying" : "why; needed")
-      .option("--json", "one JSON object")
-      .action((id: string, { by, reason, json }: Said) =>
-        choose({
-          ask: "say",
-          word,
-          id,
-          by: textFrom("--by", by, true),
-          reason: textFrom("--reason", reason ?? "", word === "return"),
-          json: json === true,
-        }),
-      );
+}
+
+function addDecision(line: CommandLine, word: "accept" | "return", choose: Choose): void {
+  line
+    .command(`${word} <record>`)
+    .description(word === "accept" ? "the record is sound" : "the record is sent back: to be explained, or tested again")
+    .requiredOption("--by <name>", "who says so")
+    .option("--reason <text>", word === "accept" ? "why, if it is worth saying" : "why; needed")
+    .option("--json", "one JSON object")
+    .action((id: string, { by, reason, json }: Said) =>
+      choose({
+        ask: "say",
+        word,
+        id,
+        by: textFrom("--by", by, true),
+        reason: textFrom("--reason", reason ?? "", word === "return"),
+        json: json === true,
+      }),
+    );
+}
+
+function addNote(line: CommandLine, choose: Choose): void {
   line
     .command("note <record> <text...>")
     .description("a note beside the record")
@@ -127,5 +143,4 @@ export function parseReview(words: readonly string[], io: Parameters<Command["pa
         json: json === true,
       }),
     );
-  return readWords(line, words, io) ? chosen : null;
 }

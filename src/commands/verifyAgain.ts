@@ -2,15 +2,13 @@ import { isStaunchError } from "../core/errors.ts";
 import { plainText } from "../core/text.ts";
 import { readJournal } from "../storage/journal.ts";
 import type { Archive } from "../storage/open.ts";
+import { hasTooManyEvents } from "../storage/pack.ts";
 import { findRecord } from "../storage/records.ts";
 import { unpackSealed } from "../storage/sealedJournal.ts";
 import { type SealedHead, sealedRecordOf } from "../storage/sealHead.ts";
 import type { Looked } from "../storage/standings.ts";
 import { type Again, judgedAgain } from "./rejudge.ts";
 import type { EntryReport } from "./verifyArchive.ts";
-
-/** More is not judged as a whole: a day at a hundred readings a second is less. */
-const MOST_EVENTS = 10_000_000;
 
 /** Adds what judging the journal again gives, sealed or not; a verdict that its own journal does not give is altered, whoever sealed it. */
 export function withAgain(archive: Archive, looked: Looked, report: EntryReport): EntryReport {
@@ -30,8 +28,7 @@ export function withAgain(archive: Archive, looked: Looked, report: EntryReport)
 function sealedAgain(archive: Archive, { entry, head }: { entry: number; head: SealedHead | null }): Again | null {
   const record = head === null ? null : sealedRecordOf(head);
   if (head === null || record === null) return null;
-  if (head.blocks.reduce((sum, { events }) => sum + events, 0) > MOST_EVENTS)
-    return { again: "impossible", why: "its journal is too long" };
+  if (hasTooManyEvents(head.blocks)) return { again: "impossible", why: "its journal is too long" };
   return judgedAgain(record.start, unpackSealed(archive, entry, head), record.verdict);
 }
 

@@ -1,7 +1,7 @@
 import type { EntryRow } from "./entryRow.ts";
 import { readJournal } from "./journal.ts";
 import type { Archive } from "./open.ts";
-import { checkClaims, unpackBlock } from "./pack.ts";
+import { checkClaims, hasTooManyEvents, unpackBlock } from "./pack.ts";
 import { contradiction, TOO_DEEP } from "./recordCopies.ts";
 import { startOf, verdictOf } from "./recordRows.ts";
 import { headOf } from "./sealHead.ts";
@@ -25,8 +25,6 @@ export interface LookedAt {
 }
 
 const NO_KEYS: ReadonlySet<string> = new Set();
-/** More of a record cannot be looked at as a whole; a day at a hundred readings a second is less. */
-const MOST_EVENTS = 10_000_000;
 const MOST_OPEN_ROWS = 2_000_000;
 
 const nonsense = (reason: string): Fault => ({ code: "makes-no-sense", reason });
@@ -75,7 +73,7 @@ function faultOf(source: Archive, rows: SubjectRows, altered: ReadonlyMap<number
 function checkBlocks({ head, blocks }: EntryRow): void {
   const claims = headOf(head)?.blocks ?? [];
   checkClaims(claims);
-  if (claims.reduce((sum, { events }) => sum + events, 0) > MOST_EVENTS) throw new RangeError("its journal claims too many events");
+  if (hasTooManyEvents(claims)) throw new RangeError("its journal claims too many events");
   for (const [at, claim] of claims.entries()) {
     const block = blocks[at];
     if (block === undefined) throw new RangeError("a block is missing");

@@ -21,12 +21,14 @@ export interface BlockClaim {
   bytes: number;
 }
 
-const MOST_EVENTS = 65_536;
+const MOST_BLOCK_EVENTS = 65_536;
 const MOST_BODY_BYTES = 256 * 1024;
 /** What one block may unpack to; a gauge that sends more in one piece is none. */
 const LARGEST_BLOCK = 4 * 1024 * 1024;
 /** And one record: a day at a hundred readings a second is less than half of it. */
 const LARGEST_JOURNAL = 512 * 1024 * 1024;
+/** More of a stranger's is not gone through as a whole; a day at a hundred readings a second is less. */
+const MOST_JOURNAL_EVENTS = 10_000_000;
 
 /** Nine takes ten times as long for a tenth less: the end of a test must not hold the screen up. */
 const LEVEL = 6;
@@ -50,7 +52,7 @@ function* stretches(events: readonly JournalEvent[]): Generator<[from: number, t
   let held = 0;
   for (const [at, event] of events.entries()) {
     held += "bytes" in event ? event.bytes.length : 0;
-    if (at + 1 - from < MOST_EVENTS && held < MOST_BODY_BYTES) continue;
+    if (at + 1 - from < MOST_BLOCK_EVENTS && held < MOST_BODY_BYTES) continue;
     yield [from, at + 1];
     from = at + 1;
     held = 0;
@@ -64,6 +66,10 @@ export function checkClaims(claims: readonly BlockClaim[]): void {
   if (total > LARGEST_JOURNAL || claims.some(({ bytes }) => bytes > LARGEST_BLOCK))
     throw new RangeError("the journal claims to be too large");
 }
+
+/** Whether blocks claim more events than are gone through as a whole. */
+export const hasTooManyEvents = (claims: readonly BlockClaim[]): boolean =>
+  claims.reduce((sum, { events }) => sum + events, 0) > MOST_JOURNAL_EVENTS;
 
 /** The events of one block. RangeError when it is not what was claimed; it is never unpacked any further than that. */
 export function unpackBlock(bytes: Uint8Array, claim: BlockClaim): JournalEvent[] {

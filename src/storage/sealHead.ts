@@ -1,6 +1,6 @@
 import type { RecordStart, Verdict } from "../core/record.ts";
 import type { BlockClaim } from "./pack.ts";
-import { isStart, isVerdict } from "./recordRows.ts";
+import { isStart, isVerdict } from "./recordShape.ts";
 import { field, has, hasEach, jsonObject, type Kinds } from "./shape.ts";
 
 export type EntryKind = "record" | "review" | "countersign" | "check";
