@@ -1,12 +1,12 @@
 import type { ReviewBook } from "../core/review/book.ts";
-import { find, type Sort } from "../core/review/find.ts";
+import type { Sort } from "../core/review/find.ts";
 import type { ReviewRow } from "../core/review/row.ts";
 import { plainJson, plainText } from "../core/text.ts";
 import type { Archive } from "../storage/open.ts";
-import { holdAgainstSeals } from "../storage/reviewLines.ts";
 import { percent } from "../terminal/figures.ts";
 import { sourceWord } from "../terminal/plain.ts";
-import { dayOf, isoTime, wallTime } from "./days.ts";
+import { isoTime, wallTime } from "./days.ts";
+import { heldSearch, searchNotes } from "./heldSearch.ts";
 import { HELD, heldNotes } from "./recordList.ts";
 import { table } from "./table.ts";
 
@@ -32,13 +32,11 @@ export function listText(
   book: ReviewBook,
   { words, sort, limit, json }: { words: readonly string[]; sort: Sort; limit: number; json: boolean },
 ): { text: string | null; notes: string[] } {
-  const ask = (): Uint32Array => find(book, words.join(" "), sort);
-  let hits = ask();
-  // A line that was made again may no longer fit what is looked for.
-  while (holdAgainstSeals(archive, book, hits.subarray(0, Math.min(limit, HELD)), dayOf)) hits = ask();
+  const hits = heldSearch(archive, book, words, sort, limit);
   const rows = Array.from(hits.subarray(0, limit), (row) => book.row(row));
   const more = hits.length - rows.length;
   const notes = heldNotes(rows.filter(({ standing }) => standing === "altered").length, rows.length - HELD);
+  notes.push(...searchNotes(book, words));
   if (!json) {
     if (more > 0) notes.push(`${more} more; --limit shows more of them, words narrow the search.`);
     return { text: rows.length === 0 ? null : table(rows.map(cellsOf), new Set([3])).join("\n"), notes };

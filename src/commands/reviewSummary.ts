@@ -1,14 +1,12 @@
 import type { ReviewBook } from "../core/review/book.ts";
-import { find } from "../core/review/find.ts";
 import { type Group, type SummaryLine, summarise } from "../core/review/summary.ts";
 import { zeroDriftOf } from "../core/review/zeroDrift.ts";
 import { plainJson, plainText } from "../core/text.ts";
 import { zerosOf } from "../storage/gaugeLogs.ts";
 import { listGauges } from "../storage/gauges.ts";
 import type { Archive } from "../storage/open.ts";
-import { holdAgainstSeals } from "../storage/reviewLines.ts";
 import { countedText, driftWords, SUMMARY_COLUMNS, UNSEALED_ZEROS } from "../terminal/summaryWords.ts";
-import { dayOf } from "./days.ts";
+import { heldSearch, searchNotes } from "./heldSearch.ts";
 import { HELD, heldNotes } from "./recordList.ts";
 import { table } from "./table.ts";
 
@@ -36,12 +34,10 @@ export function summaryText(
   book: ReviewBook,
   { words, by, json }: { words: readonly string[]; by: Group; json: boolean },
 ): { text: string | null; notes: string[] } {
-  const ask = (): Uint32Array => find(book, words.join(" "), "newest");
-  let rows = ask();
-  while (holdAgainstSeals(archive, book, rows.subarray(0, HELD), dayOf)) rows = ask();
+  const rows = heldSearch(archive, book, words, "newest", HELD);
   const { lines, proving } = summarise(book, rows, by);
   const altered = lines.reduce((sum, line) => sum + line.altered, 0);
-  const notes = heldNotes(altered, rows.length - HELD);
+  const notes = [...heldNotes(altered, rows.length - HELD), ...searchNotes(book, words)];
   if (json) return { text: jsonText(archive, by, lines, proving), notes };
   if (lines.length === 0) return { text: null, notes };
   const titles = SUMMARY_COLUMNS.map(({ title }) => title);

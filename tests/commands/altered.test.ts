@@ -50,6 +50,13 @@ const HITS: readonly [string, string][] = [
 ];
 
 describe.each(HITS)("altered by hand: %s", (_, sql) => {
+  it("is found by the search for what was altered", async () => {
+    const path = await touched(sql);
+    expect((await said(review, ["list", "altered"], path)).out).toMatch(/^r1 .*ALTERED/);
+    expect((await said(review, ["list", "not:altered"], path)).out).toBe("");
+    expect((await said(review, ["summary", "--by", "tester", "altered"], path)).out).not.toBe("");
+  });
+
   it("lists, pages and reviews say so and show no verdict; verify finds it", async () => {
     const path = await touched(sql);
     const shown = await said(records, ["show", "r1"], path);
@@ -108,4 +115,13 @@ it("a record whose seal was taken away is shown as unsealed", async () => {
   archive.close();
   const shown = await said(records, ["show", "r1"], path).catch((error: unknown) => (isStaunchError(error) ? error.code : "thrown"));
   expect(typeof shown === "string" ? shown : shown.out).toContain("UNSEALED");
+});
+
+describe("a line kept for lists, altered by hand", () => {
+  it.each(["word = 'pass'", "tester = 'nobody'", "section = 'S9', word = 'open'"])("%s: hides no record from a search", async (set) => {
+    const path = await touched(`update review_lines set ${set}`);
+    const list = await said(review, ["list", "verdict:fail", "section:S1", "tester:tarn"], path);
+    expect(list.out).toMatch(/^r1 .*FAIL/);
+    expect((await said(review, ["list", "pass"], path)).out).toBe("");
+  });
 });
