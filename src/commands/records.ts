@@ -1,5 +1,5 @@
 import { EXIT, usageError } from "../core/errors.ts";
-import type { RecordStart } from "../core/record.ts";
+import { type RecordStart, VERDICT_WORDS } from "../core/record.ts";
 import { plainJson } from "../core/text.ts";
 import { type KitCheck, kitChecksOfDay } from "../storage/gaugeLogs.ts";
 import { type Archive, openArchive } from "../storage/open.ts";
@@ -73,7 +73,7 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): R
   return readWords(line, words, io) ? chosen : null;
 }
 
-const VERDICTS = ["pass", "fail", "inconclusive", "void", "open"] as const;
+const VERDICTS = [...VERDICT_WORDS, "open"] as const;
 
 function filterFrom(words: FilterWords, now_ms: number): RecordFilter {
   const { section, stage, method } = words;

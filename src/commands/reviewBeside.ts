@@ -1,6 +1,7 @@
 import { isStaunchError } from "../core/errors.ts";
 import { type OpenedRecord, sealWords, secondWords } from "../core/review/opened.ts";
 import type { Review } from "../core/review/row.ts";
+import { COUNTS_NOT } from "../core/review/sayings.ts";
 import { plainText } from "../core/text.ts";
 import type { Archive } from "../storage/open.ts";
 import { refreshLines } from "../storage/reviewLines.ts";
@@ -36,8 +37,7 @@ export function besideRecord(archive: Archive, id: string): Beside {
   }
 }
 
-const reviewLine = (id: string, review: Review): string =>
-  `${review.intact ? "review" : "review ALTERED, does not count"}: ${doneWords(id, review)}`;
+const reviewLine = (id: string, review: Review): string => `review${review.intact ? "" : ` ${COUNTS_NOT}`}: ${doneWords(id, review)}`;
 
 /**
  * Works out and keeps what lists and the supervisor's screen will want of a test that has just ended; the second opinion comes back in words when

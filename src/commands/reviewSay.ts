@@ -1,6 +1,6 @@
 import { EXIT, type ExitCode, StaunchError, usageError } from "../core/errors.ts";
 import type { Review } from "../core/review/row.ts";
-import { READ_ONLY, SEALED_NOW } from "../core/review/sayings.ts";
+import { READ_ONLY, SEALED_NOW, saidBy } from "../core/review/sayings.ts";
 import { counted, plainJson, plainText } from "../core/text.ts";
 import { openKey } from "../storage/key.ts";
 import type { Archive } from "../storage/open.ts";
@@ -11,8 +11,6 @@ import { appendReview, type NewlySaid, type NewReview } from "../storage/reviews
 import { sourceWord } from "../terminal/plain.ts";
 import type { Context } from "./command.ts";
 import { isoTime } from "./days.ts";
-
-const DONE: Readonly<Record<Review["word"], string>> = { accept: "accepted", return: "sent back", note: "noted" };
 
 /** Seals what a supervisor says of a record that has ended. */
 export function sayReview(archive: Archive, keyPath: string | undefined, id: string, said: NewReview): NewlySaid {
@@ -63,10 +61,7 @@ function sameTest(archive: Archive, id: string): number {
 }
 
 /** What was said of a record, in one line. */
-export function doneWords(id: string, review: Review): string {
-  const reason = review.reason === "" ? "" : `: ${plainText(review.reason, 400)}`;
-  return `${plainText(id, 60)} ${DONE[review.word]} by ${plainText(review.by, 80)}${reason}`;
-}
+export const doneWords = (id: string, review: Review): string => `${plainText(id, 60)} ${saidBy(review)}`;
 
 function saidLines(id: string, review: NewlySaid, source: string | null, others: number): string[] {
   const lines = [doneWords(id, review)];

@@ -40,5 +40,6 @@ export interface Link {
   hear?(act: CrewAct): void;
 }
 
-/** Only `gauge` can prove a section. */
-export type RecordSource = "gauge" | "simulated" | "imported" | "pseudo-terminal";
+/** Where readings can come from. Only `gauge` can prove a section. */
+export const RECORD_SOURCES = ["gauge", "simulated", "imported", "pseudo-terminal"] as const;
+export type RecordSource = (typeof RECORD_SOURCES)[number];

@@ -1,14 +1,14 @@
-import type { RecordStart, Verdict } from "../core/record.ts";
+import { RECORD_SOURCES } from "../core/link.ts";
+import { type RecordStart, VERDICT_WORDS, type Verdict } from "../core/record.ts";
 import { field, has, hasEach, type Kinds } from "./shape.ts";
 
-const SOURCE = ["gauge", "simulated", "imported", "pseudo-terminal"];
 const RULE = ["simple", "guarded"];
 const METHOD: Kinds = { id: "string", title: "string", source: "string" };
 
 const START: Kinds = {
   id: "string",
   started_wall_ms: "number",
-  source: SOURCE,
+  source: RECORD_SOURCES,
   stage: "string",
   tester: "string?",
   rule: RULE,
@@ -137,11 +137,11 @@ export function isStart(value: unknown): value is RecordStart {
 
 const VERDICT: Kinds = {
   schema: ["staunch/verdict/1"],
-  verdict: ["pass", "fail", "inconclusive", "void"],
+  verdict: VERDICT_WORDS,
   judge: ["live", "whole-curve"],
   judge_version: "number",
   rule: RULE,
-  source: SOURCE,
+  source: RECORD_SOURCES,
   record: "string?",
   program: "string",
   settled_at_s: "number?",

@@ -1,3 +1,4 @@
+import { RECORD_SOURCES } from "../core/link.ts";
 import type { KitCheck } from "./gaugeLogs.ts";
 import type { Archive } from "./open.ts";
 import { sealedEntries } from "./sealedEntries.ts";
@@ -12,7 +13,7 @@ const CHECK: Kinds = {
   u_drop_Pa: "number",
   allowed_Pa: "number",
   passed: "boolean",
-  source: ["gauge", "simulated", "imported", "pseudo-terminal"],
+  source: RECORD_SOURCES,
 };
 const isCheck = (value: unknown): value is KitCheck => {
   const note = field(value, "note");

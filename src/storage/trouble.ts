@@ -54,14 +54,16 @@ const failed = storageError(
   (path) => `The disk that holds ${path} gave an error.`,
   "Check the disk or card and its cable; keep a copy of the archive before going on.",
 );
-const notAnArchive: Say = (path, cause) =>
+/** A file that is none of ours (65). */
+export const notAnArchiveError: Say = (path, cause) =>
   dataError(
     "not-an-archive",
     `${path} is not a Staunch archive.`,
     "Choose the right file with --archive FILE; this one has been left alone. If it was an archive once: staunch records rescue FILE -o NEW",
     cause,
   );
-const damaged: Say = (path, cause) =>
+/** An archive of which something is gone or makes no sense (65). */
+export const damagedError: Say = (path, cause) =>
   dataError(
     "archive-damaged",
     `${path} is damaged: part of it is missing or makes no sense.`,
@@ -79,8 +81,8 @@ const SAYINGS: ReadonlyMap<string, Say> = new Map([
   ["SQLITE_FULL", full],
   ["SQLITE_IOERR", failed],
   ["SQLITE_CANTOPEN", cannotOpen],
-  ["SQLITE_NOTADB", notAnArchive],
-  ["SQLITE_CORRUPT", damaged],
+  ["SQLITE_NOTADB", notAnArchiveError],
+  ["SQLITE_CORRUPT", damagedError],
   ["EACCES", readOnly],
   ["EPERM", readOnly],
   ["EROFS", readOnly],
@@ -102,7 +104,7 @@ export function archiveError(error: unknown, path: string): unknown {
   const code = sqliteCode(error)?.split("_").slice(0, 2).join("_") ?? fileCode(error);
   if (error instanceof StaunchError || code === null) return error;
   // The one error of a file that has no code of its own: its header asks for a newer SQLite, or was scribbled on.
-  if (error instanceof Database.SqliteError && error.message === "unsupported file format") return damaged(path, error);
+  if (error instanceof Database.SqliteError && error.message === "unsupported file format") return damagedError(path, error);
   return SAYINGS.get(code)?.(path, error) ?? error;
 }
 
@@ -124,6 +126,3 @@ export function endReading({ db, path }: { db: Database.Database; path: string }
     throw archiveError(error, path);
   }
 }
-
-export const notAnArchiveError = notAnArchive;
-export const damagedError = damaged;

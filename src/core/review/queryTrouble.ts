@@ -1,4 +1,6 @@
+import { RECORD_SOURCES } from "../link.ts";
 import { nearest } from "../nearest.ts";
+import { VERDICT_WORDS } from "../record.ts";
 import type { ReviewBook, TextColumn } from "./book.ts";
 import { finds } from "./find.ts";
 import { FIELDS, type TypedWord, wordsOf } from "./query.ts";
@@ -6,14 +8,21 @@ import { folded } from "./vocabulary.ts";
 
 /** What may stand in the columns of few words. */
 const KNOWN: Partial<Readonly<Record<TextColumn, readonly string[]>>> = {
-  word: ["pass", "fail", "inconclusive", "void", "open"],
-  second: ["pass", "fail", "inconclusive", "void"],
+  word: [...VERDICT_WORDS, "open"],
+  second: VERDICT_WORDS,
   state: ["unreviewed", "accepted", "returned"],
-  source: ["gauge", "simulated", "imported", "pseudo-terminal"],
+  source: RECORD_SOURCES,
 };
 
 /** Words that find by themselves. */
-const BARE = [...(KNOWN.word ?? []), ...(KNOWN.state ?? []), "simulated", "imported", "pseudo-terminal", "differs", "unsealed", "altered"];
+const BARE = [
+  ...(KNOWN.word ?? []),
+  ...(KNOWN.state ?? []),
+  ...RECORD_SOURCES.filter((source) => source !== "gauge"),
+  "differs",
+  "unsealed",
+  "altered",
+];
 const NAMES = [...Object.keys(FIELDS), "since", "until", "not"];
 /** A column with more different texts is not gone through for one that is meant. */
 const MOST = 500;

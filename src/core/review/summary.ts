@@ -1,3 +1,4 @@
+import { VERDICT_WORDS } from "../record.ts";
 import type { ReviewBook } from "./book.ts";
 import { firstTests, isAltered, isProof } from "./firstTests.ts";
 import { weekOf } from "./week.ts";
@@ -40,7 +41,7 @@ export function voidPart({ pass, fail, inconclusive, void: voids }: SummaryLine)
   return ended === 0 ? null : voids / ended;
 }
 
-const WORDS = ["pass", "fail", "inconclusive", "void", "open"] as const;
+const WORDS = [...VERDICT_WORDS, "open"] as const;
 /** What is counted of each row, one slot each. */
 const SLOTS = [
   ...WORDS,

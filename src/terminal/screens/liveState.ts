@@ -3,6 +3,7 @@ import type { RecordSource } from "../../core/link.ts";
 import type { GaugeView } from "../../core/live/view.ts";
 import type { UnitName } from "../../core/units.ts";
 import type { KeyPress } from "../parts/keys.ts";
+import { sizeOf } from "../parts/size.ts";
 
 /** What a person may want of a gauge that is watched. */
 export type LiveAction = "stop" | "zero" | "sound";
@@ -43,9 +44,6 @@ export type LiveEvent =
   | { kind: "sound" };
 
 const NOTICE_MS = 8000;
-
-/** A terminal that says nothing, or 0, about its size is taken for the classic one. */
-const sizeOf = (columns: number | undefined, rows: number | undefined) => ({ columns: columns || 80, rows: rows || 24 });
 
 export const firstLiveState = (
   facts: LiveFacts & { columns: number | undefined; rows: number | undefined; colour: boolean; sound: boolean },

@@ -1,16 +1,11 @@
 import type { OpenedRecord } from "../../core/review/opened.ts";
 import type { Review } from "../../core/review/row.ts";
-import { plainText } from "../../core/text.ts";
+import { COUNTS_NOT, saidBy } from "../../core/review/sayings.ts";
 import { litres, pressure } from "../figures.ts";
 import { scaleFor } from "./reviewChart.ts";
 
 /** What a supervisor said, in one line. */
-export function reviewWords(review: Review): string {
-  const done = { accept: "accepted", return: "sent back", note: "note" }[review.word];
-  const reason = review.reason === "" ? "" : `: ${plainText(review.reason, 400)}`;
-  const altered = review.intact ? "" : "ALTERED, does not count: ";
-  return `${altered}${done} by ${plainText(review.by, 60)}${reason}`;
-}
+export const reviewWords = (review: Review): string => `${review.intact ? "" : `${COUNTS_NOT}: `}${saidBy(review)}`;
 
 /** The drop, or the litres, against what is permitted. */
 export function lossWords(record: OpenedRecord): string {

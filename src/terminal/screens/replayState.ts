@@ -1,5 +1,6 @@
 import { goTo, newPlayer, type Player, tick } from "../../core/replay/player.ts";
 import type { ReplayKey } from "../parts/replayKeys.ts";
+import { sizeOf } from "../parts/size.ts";
 import { type Asked, askingFor, type JudgingEvent, judgedAnew, showing, shown } from "./replayAsked.ts";
 import { tapeTime } from "./replayBar.ts";
 import { movedBy, secondsOf } from "./replayMoves.ts";
@@ -49,8 +50,6 @@ export interface ReplayScreenFacts {
   rows?: number | undefined;
   colour: boolean;
 }
-
-const sizeOf = (columns: number | undefined, rows: number | undefined) => ({ columns: columns || 80, rows: rows || 24 });
 
 /** Standing at the start. A tall terminal shows the figures beside from the beginning. */
 export function firstReplay(facts: ReplayScreenFacts): ReplayState {

@@ -1,10 +1,11 @@
 import type { ReviewBook } from "../../core/review/book.ts";
 import type { OpenedRecord } from "../../core/review/opened.ts";
 import type { ReviewRow, ReviewState } from "../../core/review/row.ts";
+import { sizeOf } from "../parts/size.ts";
 import type { ReviewKey } from "./reviewKeys.ts";
 import { say, searched, stay } from "./reviewMoves.ts";
 import { onOther, onRecord, onTable } from "./reviewPages.ts";
-import { type Alike, type GaugeZeros, type ReviewScreenState, type ReviewStep, sizeOf } from "./reviewState.ts";
+import type { Alike, GaugeZeros, ReviewScreenState, ReviewStep } from "./reviewState.ts";
 import { inForm, inSearch, pasted } from "./reviewTyping.ts";
 
 export type ReviewEvent =

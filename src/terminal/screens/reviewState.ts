@@ -4,6 +4,7 @@ import type { OpenedRecord } from "../../core/review/opened.ts";
 import type { Review } from "../../core/review/row.ts";
 import type { Group } from "../../core/review/summary.ts";
 import type { DatedZero, ZeroDrift } from "../../core/review/zeroDrift.ts";
+import { sizeOf } from "../parts/size.ts";
 
 export type ReviewPage = "table" | "record" | "overlay" | "alike" | "summary" | "zeros";
 
@@ -89,9 +90,6 @@ export interface ReviewStep {
   state: ReviewScreenState;
   wish: ReviewWish | null;
 }
-
-/** A terminal that says nothing, or 0, about its size is taken for the classic one. */
-export const sizeOf = (columns: number | undefined, rows: number | undefined) => ({ columns: columns || 80, rows: rows || 24 });
 
 export function firstReview(
   facts: ReviewFacts & { columns: number | undefined; rows: number | undefined; colour: boolean },

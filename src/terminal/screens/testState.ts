@@ -1,6 +1,7 @@
 import type { LiveView, Turn } from "../../core/judging/view.ts";
 import type { RecordStart } from "../../core/record.ts";
 import type { KeyMeaning } from "../parts/keys.ts";
+import { sizeOf } from "../parts/size.ts";
 import { addPoints, type CurvePoint, EMPTY_TRACE, type Trace } from "../parts/trace.ts";
 
 /** What a person at the keyboard may want of the running test. `close` leaves the screen of a finished one. */
@@ -61,12 +62,6 @@ export interface TestScreenFacts {
 }
 
 const TURNS_KEPT = 8;
-
-/** A terminal that says nothing, or 0, about its size is taken for the classic one. */
-const sizeOf = (columns: number | undefined, rows: number | undefined) => ({
-  columns: columns || 80,
-  rows: rows || 24,
-});
 
 export const firstState = (facts: TestScreenFacts, now_ms: number): TestState => ({
   start: facts.start,
