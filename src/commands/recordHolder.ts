@@ -15,6 +15,7 @@ export function holderOf(archive: Archive): Holder {
   }
 }
 
+/** What to call a record without an end; `null`: the lock cannot tell. */
 export function unfinished(id: string, holder: Holder): Unfinished {
   if (holder === "unknown") return null;
   return holder?.record === id ? "running" : "interrupted";

@@ -13,6 +13,7 @@ export type Again =
   /** This program cannot judge it (a driver it does not have). */
   | { again: "impossible"; why: string };
 
+/** Runs the journal through today's judge and holds its verdict against `before`. Nothing is thrown for a journal that cannot be judged: that is said. */
 export function judgedAgain(start: RecordStart, journal: readonly JournalEvent[], before: Verdict): Again {
   try {
     const found = differences(before, foldJournal(start, journal));

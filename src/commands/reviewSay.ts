@@ -20,6 +20,7 @@ export function sayReview(archive: Archive, keyPath: string | undefined, id: str
   return review;
 }
 
+/** `review accept`, `return` and `note`. StaunchErrors: `review-read-only` (74), `review-open` (64), those of `sayReview`. */
 export function runSay(
   options: { word: Review["word"]; id: string; by: string; reason: string; json: boolean },
   context: Context,

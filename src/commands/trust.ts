@@ -68,6 +68,7 @@ function keysIn(text: string): Uint8Array[] {
 /** The public key as people hand it on: its fingerprint, then PEM text. */
 export const publicText = ({ fingerprint, publicDer }: MachineKey): string => [`fingerprint  ${fingerprint}`, pemOf(publicDer)].join("\n");
 
+/** A public key as PEM text (SPKI) without the line end behind it. */
 export const pemOf = (publicDer: Signer["publicDer"]): string =>
   createPublicKey({ key: Buffer.from(publicDer), format: "der", type: "spki" })
     .export({ type: "spki", format: "pem" })

@@ -68,6 +68,7 @@ export interface Ask {
   counter: Counter | null;
 }
 
+/** Looks at every entry, or at those of one record, and at what shows only between entries; all in the order of the chains. */
 export function verifyArchive(archive: Archive, { trusted, subject, deep, counter }: Ask): VerifyReport {
   const unsound = fileFaults(archive).map((what): FileUnsound => ({ kind: "file-unsound", what }));
   const entries: EntryReport[] = [];

@@ -13,6 +13,7 @@ export interface RecordSays {
   started_wall_ms: number;
 }
 
+/** `null`: the head is no record's, or none that can be read. */
 export function recordSays(head: SealedHead | null): RecordSays | null {
   const sealed = head?.kind === "record" ? sealedRecordOf(head) : null;
   if (sealed === null) return null;

@@ -24,6 +24,7 @@ export function exitOf({ archive, entries, findings }: VerifyReport): ExitCode {
   return isDoubtful ? EXIT.undecided : EXIT.pass;
 }
 
+/** The report for people: a line an entry, then findings, keys and the sum. */
 export function verifyLines(report: VerifyReport): string[] {
   const { archive, entries, findings, record } = report;
   const lines = entries.flatMap(entryLines);

@@ -14,6 +14,7 @@ export interface Comparison {
   parted: string[];
 }
 
+/** `before` as recorded, `after` as it comes out now. */
 export function compareVerdicts(before: Verdict, after: Verdict): Comparison {
   const parted = differences(before, after);
   if (parted.length > 0) return { same: null, parted };

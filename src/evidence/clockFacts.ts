@@ -19,6 +19,7 @@ export interface ClockFacts {
 export const STEP_MS = 1000;
 const SHOWN = 50;
 
+/** Steps of a second or more, and the first and last stamp; `null` for an empty journal. */
 export function clockFacts(journal: readonly JournalEvent[]): ClockFacts {
   const jumps: ClockJump[] = [];
   let count = 0;

@@ -10,6 +10,7 @@
 import { createHash, createPublicKey, generateKeyPairSync, type KeyObject, sign, verify } from "node:crypto";
 
 const DOMAIN = new TextEncoder().encode("staunch seal 1\0");
+/** Stands as the previous seal in the first entry of a chain. */
 export const NO_SEAL: Uint8Array = new Uint8Array(32);
 
 export interface ToSeal {
@@ -39,10 +40,12 @@ export function newKey(): { privatePem: string; publicDer: Uint8Array } {
   return { privatePem: privateKey.export({ type: "pkcs8", format: "pem" }).toString(), publicDer: derOf(publicKey) };
 }
 
+/** The public half of a private key, 44 bytes of DER. */
 export const publicKeyOf = (privateKey: KeyObject): Uint8Array => derOf(createPublicKey(privateKey));
 
 const derOf = (key: KeyObject): Uint8Array => new Uint8Array(key.export({ type: "spki", format: "der" }));
 
+/** Ed25519 over the 32 bytes of a seal, 64 bytes. */
 export const signSeal = (seal: Uint8Array, privateKey: KeyObject): Uint8Array => new Uint8Array(sign(null, seal, privateKey));
 
 /** False for a key or signature that is none, too: both may be a stranger's. */

@@ -6,7 +6,7 @@ import { field, jsonObject, text, whole } from "./shape.ts";
 import { damagedError, guarded } from "./trouble.ts";
 
 /** A row as it lies in the open journal; `body` is a blob for bytes, JSON for the rest. */
-interface JournalRow {
+export interface JournalRow {
   seq: number;
   at_ms: number;
   wall_ms: number;
@@ -18,9 +18,20 @@ interface JournalRow {
 export type AppendEvents = (record: number, events: readonly JournalEvent[]) => void;
 
 export function appender(db: Database): AppendEvents {
-  const insert = db.prepare("insert into journal (record, seq, at_ms, wall_ms, kind, body) values (?, ?, ?, ?, ?, ?)");
+  const insert = rowInserter(db);
   return (record, events) => {
-    for (const event of events) insert.run(record, event.seq, event.at_ms, event.wall_ms, kindOf(event), bodyOf(event));
+    for (const event of events) {
+      const { seq, at_ms, wall_ms } = event;
+      insert(record, { seq, at_ms, wall_ms, kind: kindOf(event), body: bodyOf(event) });
+    }
+  };
+}
+
+/** Puts a row into the open journal of a record as it is; to be used inside a transaction. */
+export function rowInserter(db: Database): (record: number, row: JournalRow) => void {
+  const insert = db.prepare("insert into journal (record, seq, at_ms, wall_ms, kind, body) values (?, ?, ?, ?, ?, ?)");
+  return (record, { seq, at_ms, wall_ms, kind, body }) => {
+    insert.run(record, seq, at_ms, wall_ms, kind, body);
   };
 }
 

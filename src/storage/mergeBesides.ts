@@ -27,6 +27,7 @@ export interface OwnEntries {
   besides(looked: LookedAt, takeAltered: boolean, refused: Fault[], marked: string[]): number;
 }
 
+/** `write` puts into the same archive. To be made once for a file, when the entries of its own chain are known. */
 export function ownEntries({ db, id }: Archive, write: SubjectWriter): OwnEntries {
   const keys = db
     .prepare<[string], Uint8Array>("select distinct k.public from seals s join keys k on k.number = s.key where s.chain = ?")

@@ -22,7 +22,9 @@ export const MIGRATIONS: readonly Migration[] = [
 /** Marks our files among all SQLite files ("STCH"). */
 export const APPLICATION_ID = 0x53_54_43_48;
 
+/** Version of the archive's shape, 0 for a new file. */
 export const versionOf = (db: Database.Database): number => Number(db.pragma("user_version", { simple: true }));
+/** The mark in the header that says whose file it is. */
 export const applicationOf = (db: Database.Database): number => Number(db.pragma("application_id", { simple: true }));
 
 /** Brings a database up to the end of `list`, each step in a transaction of its own and remembered by name. */

@@ -12,10 +12,13 @@ export function jsonObject(json: unknown): object | null {
 
 const isObject = (value: unknown): value is object => typeof value === "object" && value !== null && !Array.isArray(value);
 
+/** A field of an object; `undefined` where there is none. */
 export const field = (of: unknown, name: string): unknown => (isObject(of) ? Reflect.get(of, name) : undefined);
 
+/** `null`: it is no text. */
 export const text = (value: unknown): string | null => (typeof value === "string" ? value : null);
 
+/** `null`: it is no whole number. */
 export const whole = (value: unknown): number | null => (typeof value === "number" && Number.isInteger(value) ? value : null);
 
 /** What a field must be: a type (`number?` means number or null), or one of a list of words. */

@@ -1,26 +1,18 @@
 import type { Database } from "better-sqlite3";
 import { type BlockRow, type EntryRow, entryWriter, SEAL_COLUMNS, type SealRow } from "./entryRow.ts";
+import { type JournalRow, rowInserter } from "./journal.ts";
 import { LISTED_ROWS, type ListedRow, listedWriter } from "./listedRow.ts";
 import type { Archive } from "./open.ts";
 import { knowsSeals } from "./sealedJournal.ts";
 
-export type { EntryRow, ListedRow };
-
-/** A row of an open journal. */
-export interface OpenRow {
-  seq: number;
-  at_ms: number;
-  wall_ms: number;
-  kind: string;
-  body: Uint8Array | string | null;
-}
+export type { EntryRow, JournalRow as OpenRow, ListedRow };
 
 /** All that an archive has of one record. */
 export interface SubjectRows {
   id: string;
   /** `null`: only entries about it are here. */
   listed: ListedRow | null;
-  journal: OpenRow[];
+  journal: JournalRow[];
   entries: EntryRow[];
 }
 
@@ -30,7 +22,7 @@ const ENTRIES = `select ${SEAL_COLUMNS} from seals s join keys k on k.number = s
 export function subjectReader(archive: Archive): (id: string) => SubjectRows {
   const { db } = archive;
   const listedRow = db.prepare<[string], ListedRow>(`${LISTED_ROWS} where r.id = ?`);
-  const journal = db.prepare<[number], OpenRow>("select seq, at_ms, wall_ms, kind, body from journal where record = ? order by seq");
+  const journal = db.prepare<[number], JournalRow>("select seq, at_ms, wall_ms, kind, body from journal where record = ? order by seq");
   const sealed = knowsSeals(archive)
     ? {
         entries: db.prepare<[string], SealRow>(ENTRIES),
@@ -48,14 +40,14 @@ export function subjectReader(archive: Archive): (id: string) => SubjectRows {
 export interface SubjectWriter {
   /** Number of the record here. */
   listed(row: Omit<ListedRow, "number">): number;
-  journal(record: number, rows: readonly OpenRow[]): void;
+  journal(record: number, rows: readonly JournalRow[]): void;
   entry(row: EntryRow): void;
 }
 
 export function subjectWriter(db: Database): SubjectWriter {
   const list = listedWriter(db);
   const entry = entryWriter(db);
-  const event = db.prepare("insert into journal (record, seq, at_ms, wall_ms, kind, body) values (?, ?, ?, ?, ?, ?)");
+  const row = rowInserter(db);
   return {
     listed(row) {
       const number = list.start(row);
@@ -63,7 +55,7 @@ export function subjectWriter(db: Database): SubjectWriter {
       return number;
     },
     journal(record, rows) {
-      for (const { seq, at_ms, wall_ms, kind, body } of rows) event.run(record, seq, at_ms, wall_ms, kind, body);
+      for (const one of rows) row(record, one);
     },
     entry(row) {
       entry(row);

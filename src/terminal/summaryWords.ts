@@ -50,8 +50,10 @@ export const countedText = (proving: boolean): string =>
     ? "Counted: what was read from a gauge. no proof: simulated or imported, not counted. passed first: of the sections whose first test that was not void is here."
     : "NOTHING HERE WAS READ FROM A GAUGE: it is counted all the same and proves no section.";
 
+/** Stands under every list of zeros. */
 export const UNSEALED_ZEROS = "Zeros lie beside the records and are under no seal; the journals they came from are.";
 
+/** How a gauge's zero has moved, in pascal; `null`: none was kept. */
 export function driftWords(drift: ZeroDrift | null): string {
   if (drift === null) return "no zero kept";
   const parts = [`zero ${significant(drift.latest_Pa, 3)} Pa`];

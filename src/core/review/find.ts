@@ -1,6 +1,7 @@
 import { type ReviewBook, TEXT_COLUMNS, type TextColumn } from "./book.ts";
 import { type Term, termsOf } from "./query.ts";
 
+/** Orders a list can be shown in. */
 export const SORTS = ["newest", "oldest", "section", "verdict", "drop", "tester", "gauge", "method"] as const;
 export type Sort = (typeof SORTS)[number];
 

@@ -6,6 +6,7 @@ const UNNAMED = "unnamed";
 /** 1 where a real gauge was read; what is simulated or imported proves nothing. */
 export const isProof = (book: ReviewBook): Coded => book.coded("source", (text) => (text === "gauge" ? 1 : 0));
 
+/** 1 where a record was looked at and is not what was sealed. */
 export const isAltered = (book: ReviewBook): Coded => book.coded("standing", (text) => (text === "altered" ? 1 : 0));
 
 /**

@@ -47,6 +47,7 @@ export interface TypedWord {
   term: Term | null;
 }
 
+/** The first 400 characters as words; see `termsOf`. */
 export function wordsOf(typed: string): TypedWord[] {
   const words: TypedWord[] = [];
   const text = folded(typed.slice(0, 400));

@@ -39,6 +39,7 @@ export function askingFor(state: ReplayState, key: "rule" | "unfiltered"): Repla
   return { ...state, asking, notice: "Judging it again …" };
 }
 
+/** What comes back from judging again; the picture asked for is then shown. */
 export function judgedAnew(state: ReplayState, event: JudgingEvent): ReplayState {
   switch (event.kind) {
     case "judging":

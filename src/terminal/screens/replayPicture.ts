@@ -30,6 +30,7 @@ export interface ReplayPicture extends ReplayFacts {
   traceAt(count: number): Trace;
 }
 
+/** The facts with their curve. */
 export const pictureOf = (facts: ReplayFacts): ReplayPicture => ({ ...facts, traceAt: lazily(facts.film) });
 
 /** The curve is gathered when it is first drawn. */

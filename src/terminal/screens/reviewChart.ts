@@ -17,6 +17,7 @@ export interface ChartPlace {
   at_s: number | null;
 }
 
+/** The unit and the decimals of the record's own method. */
 export function scaleFor({ start }: OpenedRecord): PressureScale {
   const { limits } = start;
   return pressureScale(

@@ -23,6 +23,7 @@ export type ReviewEvent =
   | { kind: "held" }
   | { kind: "notice"; text: string };
 
+/** The screen's next state, and what it then wants done. Pure but for the book, whose rows are changed in place. */
 export function nextReview(state: ReviewScreenState, event: ReviewEvent): ReviewStep {
   switch (event.kind) {
     case "key":

@@ -7,12 +7,15 @@ import { rowAt, shownRecord } from "./reviewState.ts";
 
 /** Steps of the review's state that keys lead to. All pure. */
 
+/** Nothing is wanted. */
 export const stay = (state: ReviewScreenState): ReviewStep => ({ state, wish: null });
+/** Nothing is wanted, and a sentence stands until the next key. */
 export const say = (state: ReviewScreenState, notice: string): ReviewStep => stay({ ...state, notice });
 
 /** A curve begun for another record is shown whole again. */
 const AFRESH = { window: null, at_s: null, turned: 0, alike: null, alikeAt: 0 } as const;
 
+/** The cursor goes so many rows down, no further than the ends of the list. */
 export function moved(state: ReviewScreenState, by: number): ReviewScreenState {
   const cursor = Math.max(0, Math.min(state.hits.length - 1, state.cursor + by));
   return cursor === state.cursor ? state : { ...state, ...AFRESH, cursor, trouble: null };
@@ -38,12 +41,15 @@ export function searched(state: ReviewScreenState, news: Partial<Pick<ReviewScre
 
 const after = <T>(list: readonly T[], one: T): T => list[(list.indexOf(one) + 1) % list.length] ?? one;
 
+/** The next order in turn. */
 export const resorted = (state: ReviewScreenState): ReviewScreenState => searched(state, { sort: after(SORTS, state.sort) });
+/** Summed up by the next thing in turn. */
 export const regrouped = (state: ReviewScreenState): ReviewScreenState => ({ ...state, group: after(GROUPS, state.group), turned: 0 });
 
 /** More cannot be told apart on one picture. */
 const MOST_LAID = 6;
 
+/** Marks the record under the cursor, or takes its mark away, and goes a row on. */
 export function marked(state: ReviewScreenState): ReviewStep {
   const row = rowAt(state);
   if (row < 0) return stay(state);
@@ -75,6 +81,7 @@ function sameSection(state: ReviewScreenState): number[] {
   return found;
 }
 
+/** Begins a review of the record under the cursor, where one can be said. */
 export function formed(state: ReviewScreenState, word: ReviewForm["word"]): ReviewStep {
   const row = rowAt(state);
   if (row < 0) return stay(state);

@@ -4,6 +4,7 @@ import { type ReviewScreenState, type ReviewStep, rowAt } from "./reviewState.ts
 
 /** What a key does on each page. */
 
+/** On the list. */
 export function onTable(state: ReviewScreenState, key: ReviewKey): ReviewStep {
   const move = movedBy(state, key);
   if (move !== 0) return stay(moved(state, move));
@@ -51,6 +52,7 @@ function onAny(state: ReviewScreenState, key: ReviewKey): ReviewStep {
   }
 }
 
+/** On a record shown whole. */
 export function onRecord(state: ReviewScreenState, key: ReviewKey): ReviewStep {
   switch (key) {
     case "up":
@@ -83,6 +85,7 @@ export function onRecord(state: ReviewScreenState, key: ReviewKey): ReviewStep {
   }
 }
 
+/** On summaries, zeros, curves on one another and look-alikes. */
 export function onOther(state: ReviewScreenState, key: ReviewKey): ReviewStep {
   if (state.page === "summary" && (key === "tab" || key === "type u")) return stay(regrouped(state));
   if (state.page === "alike" && (key === "tab" || key === "type l")) return stay({ ...state, alikeAt: state.alikeAt + 1 });

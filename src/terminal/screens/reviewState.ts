@@ -91,6 +91,7 @@ export interface ReviewStep {
   wish: ReviewWish | null;
 }
 
+/** The list as it opens: newest first, searched for `query`. */
 export function firstReview(
   facts: ReviewFacts & { columns: number | undefined; rows: number | undefined; colour: boolean },
 ): ReviewScreenState {

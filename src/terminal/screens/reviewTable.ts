@@ -10,6 +10,7 @@ const pad = (text: string, cells: number): string => {
   return `${kept}${" ".repeat(Math.max(0, cells - cellWidth(kept)))}`;
 };
 
+/** How a verdict's word is drawn; also `altered`. */
 export const WORD_LOOKS: Readonly<Record<string, Look>> = {
   pass: { colour: "green" },
   fail: { colour: "red", bold: true },
@@ -21,6 +22,7 @@ export const WORD_LOOKS: Readonly<Record<string, Look>> = {
 const SOURCES: Readonly<Record<string, string>> = { simulated: "SIM", imported: "IMP", "pseudo-terminal": "PTY" };
 const STATES: Readonly<Record<string, string>> = { accepted: "ok", returned: "back", unreviewed: "" };
 
+/** The letter of a marked record, `place` from 0; curves laid on one another bear it too. */
 export const markLetter = (place: number): string => String.fromCharCode(97 + place);
 
 interface Widths {
@@ -48,6 +50,7 @@ function cells(row: ReviewRow, { section, stage, tester }: Widths): string {
   return `${row.differs ? "≠" : " "} ${(STATES[row.state] ?? "").padEnd(5)}${when.padEnd(12)}${(SOURCES[row.source] ?? "").padEnd(4)}${names.join(" ")}`;
 }
 
+/** The names of the columns that `tableRows` has at this width. */
 export function tableHead(columns: number): Line {
   const { section, stage, tester } = widthsOf(columns);
   const names = [pad("section", section), ...(stage > 0 ? [pad("stage", stage)] : []), ...(tester > 0 ? [pad("tester", tester)] : [])];

@@ -12,6 +12,7 @@ const added = (text: string, more: string, most: number): string => (text + more
 const typed = (text: string, key: ReviewKey, most: number): string =>
   key === "erase" ? erased(text) : key.startsWith("type ") ? added(text, key.slice(5), most) : text;
 
+/** A key while the search is typed: the list follows each letter. */
 export function inSearch(state: ReviewScreenState, key: ReviewKey): ReviewStep {
   if (key === "enter") return stay({ ...state, typing: false });
   if (key === "escape") return stay({ ...searched(state, { query: "" }), typing: false });
@@ -21,6 +22,7 @@ export function inSearch(state: ReviewScreenState, key: ReviewKey): ReviewStep {
   return stay(query === state.query ? state : searched(state, { query }));
 }
 
+/** A key while a review is written. Only Enter in a form that is complete asks for the seal. */
 export function inForm(state: ReviewScreenState, form: ReviewForm, key: ReviewKey): ReviewStep {
   if (key === "escape") return say({ ...state, form: null }, "Nothing was said.");
   if (key === "tab" || key === "up" || key === "down")
