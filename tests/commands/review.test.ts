@@ -86,7 +86,9 @@ describe("accept, return and note", () => {
     archive.close();
     const shown = testIo();
     await records.run({ ask: "show", id: "aaaa", json: false }, { io: shown, archive: path, program: "" });
-    expect(shown.outText.join("\n")).toContain("review: 20260301-080000-aaaa accepted by M. Reed: both ends seen");
+    expect(shown.outText.join("\n")).toMatch(
+      /^review \d{4}-\d\d-\d\d \d\d:\d\d: 20260301-080000-aaaa accepted by M\. Reed: both ends seen$/m,
+    );
     expect(shown.outText.join("\n")).not.toMatch(HARMFUL);
     expect((await run(["list", "accepted"], path)).outText.join()).toContain("aaaa");
   });
