@@ -29,9 +29,10 @@ export interface EntryRow extends SealRow {
   blocks: BlockRow[];
 }
 
-/** The columns of a `SealRow`, of `seals s` beside `keys k`. */
-export const SEAL_COLUMNS =
-  "s.entry, s.chain, s.number, s.kind, s.subject, s.attempt, s.sealed_wall_ms, s.previous, s.head, s.seal, s.signature, k.public";
+/** Asks for `SealRow`s. An entry whose key is gone is still one; its key is empty then. */
+export const SEAL_ROWS = `select s.entry, s.chain, s.number, s.kind, s.subject, s.attempt, s.sealed_wall_ms, s.previous, s.head, s.seal,
+    s.signature, coalesce(k.public, x'') as public
+  from seals s left join keys k on k.number = s.key`;
 
 /** Byte for byte; what is missing is like nothing. */
 export const sameBytes = (a: Uint8Array | null, b: Uint8Array | null): boolean => a !== null && b !== null && Buffer.compare(a, b) === 0;

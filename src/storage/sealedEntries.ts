@@ -1,12 +1,9 @@
 import type { SealedEntry } from "../evidence/chain.ts";
-import { type BlockRow, SEAL_COLUMNS, type SealRow } from "./entryRow.ts";
+import { type BlockRow, SEAL_ROWS, type SealRow } from "./entryRow.ts";
 import type { Archive } from "./open.ts";
 import { knowsSeals } from "./sealedJournal.ts";
 import { ENTRY_KINDS, type EntryKind, headOf, type SealedHead } from "./sealHead.ts";
 import { guarded } from "./trouble.ts";
-
-/** What lies in the archive; the key may be gone. */
-type FoundRow = Omit<SealRow, "public"> & { public: Uint8Array | null };
 
 /** One sealed entry with all its bytes. Nothing of it is believed yet. */
 export interface FoundEntry {
@@ -22,8 +19,6 @@ export interface FoundEntry {
   copies: string[];
 }
 
-const ROW = `select ${SEAL_COLUMNS} from seals s left join keys k on k.number = s.key`;
-
 /**
  * Every sealed entry in turn, or those about one record, in the order of their chains; blocks of one at a time are in memory. With `bodies` false
  * the bytes of the blocks are left where they are, and only their hashes come along.
@@ -37,7 +32,7 @@ export function* sealedEntries(archive: Archive, subject: string | null = null, 
       ? db.prepare<[], number>(`select s.entry from seals s ${order}`).pluck().all()
       : db.prepare<[string], number>(`select s.entry from seals s where s.subject = ? ${order}`).pluck().all(subject),
   );
-  const row = db.prepare<[number], FoundRow>(`${ROW} where s.entry = ?`);
+  const row = db.prepare<[number], SealRow>(`${SEAL_ROWS} where s.entry = ?`);
   const blocks = db.prepare<[number], BlockRow>(
     `select place, ${bodies ? "bytes" : "x'' as bytes"}, hash from blocks where entry = ? order by place`,
   );
@@ -51,7 +46,7 @@ export function* sealedEntries(archive: Archive, subject: string | null = null, 
   }
 }
 
-function entryFrom(row: FoundRow, blocks: readonly BlockRow[]): FoundEntry {
+function entryFrom(row: SealRow, blocks: readonly BlockRow[]): FoundEntry {
   const head = headOf(row.head);
   const { entry, previous, seal, signature } = row;
   return {
@@ -68,7 +63,7 @@ function entryFrom(row: FoundRow, blocks: readonly BlockRow[]): FoundEntry {
       seal,
       signature,
       head: row.head,
-      publicDer: row.public ?? new Uint8Array(0),
+      publicDer: row.public,
       blocks: blocks.map(({ bytes, hash }) => ({ bytes, hash })),
     },
   };
@@ -83,7 +78,7 @@ const COPIED = [
   ["sealed_wall_ms", "the time it was sealed"],
 ] as const;
 
-function copiesOf(row: FoundRow, head: SealedHead, blocks: readonly BlockRow[]): string[] {
+function copiesOf(row: SealRow, head: SealedHead, blocks: readonly BlockRow[]): string[] {
   const found = COPIED.flatMap(([name, said]) => (row[name] === head[name] ? [] : [`${said}, as kept for lists, is not what was sealed`]));
   if (blocks.length !== head.blocks.length) found.push(`${blocks.length} blocks are here, ${head.blocks.length} were sealed`);
   if (blocks.some(({ place }, at) => place !== at)) found.push("the places of the blocks are not those of a whole journal");

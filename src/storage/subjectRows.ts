@@ -1,5 +1,5 @@
 import type { Database } from "better-sqlite3";
-import { type BlockRow, type EntryRow, entryWriter, SEAL_COLUMNS, type SealRow } from "./entryRow.ts";
+import { type BlockRow, type EntryRow, entryWriter, SEAL_ROWS, type SealRow } from "./entryRow.ts";
 import { type JournalRow, rowInserter } from "./journal.ts";
 import { LISTED_ROWS, type ListedRow, listedWriter } from "./listedRow.ts";
 import type { Archive } from "./open.ts";
@@ -16,8 +16,6 @@ export interface SubjectRows {
   entries: EntryRow[];
 }
 
-const ENTRIES = `select ${SEAL_COLUMNS} from seals s join keys k on k.number = s.key where s.subject = ? order by s.entry`;
-
 /** Reads what an archive has of a record, byte for byte and without believing any of it. */
 export function subjectReader(archive: Archive): (id: string) => SubjectRows {
   const { db } = archive;
@@ -25,7 +23,7 @@ export function subjectReader(archive: Archive): (id: string) => SubjectRows {
   const journal = db.prepare<[number], JournalRow>("select seq, at_ms, wall_ms, kind, body from journal where record = ? order by seq");
   const sealed = knowsSeals(archive)
     ? {
-        entries: db.prepare<[string], SealRow>(ENTRIES),
+        entries: db.prepare<[string], SealRow>(`${SEAL_ROWS} where s.subject = ? order by s.entry`),
         blocks: db.prepare<[number], BlockRow>("select place, bytes, hash from blocks where entry = ? order by place"),
       }
     : null;

@@ -64,6 +64,14 @@ describe("handover", () => {
     ]);
   });
 
+  it("of a sealed record whose key was deleted says altered, never that it had no seal", async () => {
+    const a = await crew("one");
+    bend(a.path, "delete from keys");
+    const { exit, err } = await give(a.path, { records: ["all"], output: place("given.staunch") });
+    expect(err).toMatch(/^staunch: one is ALTERED and was handed over as it lies: /);
+    expect(exit).toBe(1);
+  });
+
   it("of an altered record is 1 and names it; nothing asked for, nothing that fits and no file to make are 64", async () => {
     const a = await crew("one");
     const output = place("given.staunch");
