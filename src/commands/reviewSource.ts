@@ -3,7 +3,7 @@ import { isStaunchError } from "../core/errors.ts";
 import type { ReviewBook } from "../core/review/book.ts";
 import { find } from "../core/review/find.ts";
 import type { OpenedRecord } from "../core/review/opened.ts";
-import { stateOf } from "../core/review/row.ts";
+import { type ReviewRow, stateOf } from "../core/review/row.ts";
 import { SEALED_NOW } from "../core/review/sayings.ts";
 import type { Archive } from "../storage/open.ts";
 import { curvesToMake } from "../storage/reviewCurves.ts";
@@ -67,19 +67,22 @@ export function sourceFrom(archive: Archive, first: ReviewBook, { io, key }: Con
     catchUp() {
       const number = queue.next();
       const id = number === null ? "" : book.text(book.rowOf(number), "id");
-      if (number === null || id === "") return null;
-      try {
-        const { second, differs } = openRecord(archive, id);
-        return { number, second: second?.verdict ?? "", differs };
-      } catch (error) {
-        // Told when somebody opens it; the others are not to wait for it.
-        if (isStaunchError(error)) return { number, second: "", differs: false };
-        throw error;
-      }
+      return number === null || id === "" ? null : { number, ...secondOf(archive, id) };
     },
     explain: (error) =>
       isStaunchError(error) ? `${error.message} ${error.hint}` : `This failed: ${error instanceof Error ? error.message : String(error)}`,
   };
+}
+
+function secondOf(archive: Archive, id: string): Pick<ReviewRow, "second" | "differs"> {
+  try {
+    const { second, differs } = openRecord(archive, id);
+    return { second: second?.verdict ?? "", differs };
+  } catch (error) {
+    // Told when somebody opens it; the others are not to wait for it.
+    if (isStaunchError(error)) return { second: "", differs: false };
+    throw error;
+  }
 }
 
 /** Records whose curve is not kept, each once. */

@@ -1,28 +1,23 @@
-import { randomBytes } from "node:crypto";
 import { hostname } from "node:os";
-import { type StaunchError, usageError } from "../core/errors.ts";
+import { type ExitCode, type StaunchError, usageError } from "../core/errors.ts";
 import type { Limits } from "../core/methods/limits.ts";
-import { JUDGE_VERSION, type RecordStart } from "../core/record.ts";
 import { plainText } from "../core/text.ts";
 import type { Update } from "../session/session.ts";
 import { closeInterrupted } from "../storage/interrupted.ts";
 import { lockArchive } from "../storage/lock.ts";
-import { openArchive } from "../storage/open.ts";
-import { findRecord } from "../storage/records.ts";
-import { type AsTestedWords, asTestedFrom, asTestedOptions } from "./asTestedWords.ts";
+import { type Archive, openArchive } from "../storage/open.ts";
+import type { Sealing } from "../storage/sealRecord.ts";
+import { type AsTestedWords, asTestedOptions } from "./asTestedWords.ts";
 import type { Command, Context } from "./command.ts";
 import { foldJournal } from "./foldJournal.ts";
-import type { ReadyGauge } from "./gauge.ts";
 import { gaugeCautions, keepHistory } from "./gaugeHistory.ts";
-import { ruleFrom } from "./judge.ts";
-import { overriddenBy } from "./overrides.ts";
 import { paceFrom } from "./pace.ts";
 import { runTest } from "./runTest.ts";
 import { sealingFor } from "./sealingFor.ts";
 import { limitsFrom, pipeFrom, type SectionWords, sectionOptions } from "./section.ts";
 import { type BesideGauges, type BesideWords, besideOptions, withBeside } from "./testBeside.ts";
-import { type GaugeWords, testGauge } from "./testGauge.ts";
-import { ventFrom } from "./ventFrom.ts";
+import { type GaugeWords, type TestGauge, testGauge } from "./testGauge.ts";
+import { startIn } from "./testStart.ts";
 import { commandLine, readWords } from "./words.ts";
 
 /** Words as they were given; they are read when the command runs. */
@@ -85,12 +80,6 @@ function parse(words: readonly string[], io: Parameters<Command["parse"]>[1]): T
   return readWords(line, words, io) ? chosen : null;
 }
 
-/** `20261125-101502-k3f9`: sorts by time, and two machines do not meet on one. */
-function recordId(wall_ms: number): string {
-  const digits = new Date(wall_ms).toISOString().replace(/\D/g, "");
-  return `${digits.slice(0, 8)}-${digits.slice(8, 14)}-${randomBytes(4).readUInt32BE().toString(36).padStart(7, "0").slice(-4)}`;
-}
-
 /** The judge of air would ask the crew to pump air to the head of a column of water, which no plug of an air test is braced for. */
 const waterByDrop = ({ method }: Limits): StaunchError =>
   usageError(
@@ -99,82 +88,53 @@ const waterByDrop = ({ method }: Limits): StaunchError =>
     "Water tests are run by litres: --method en1610-w or adh-water; take a method of air for air.",
   );
 
-function startOf(
-  options: TestOptions,
-  limits: Limits,
-  { ready, also }: BesideGauges,
-  overrides: string | null,
-  { io, program }: Context,
-): RecordStart {
-  const started_wall_ms = io.clock.wall_ms();
-  const { dn_mm, material, laid_length_m } = limits;
-  return {
-    id: recordId(started_wall_ms),
-    started_wall_ms,
-    source: sourceOf(ready),
-    section: { id: plainText(options.section, 80) || "unnamed", dn_mm, material, laid_length_m },
-    stage: plainText(options.stage, 40),
-    ...asTestedFrom(options),
-    tester: options.by === undefined ? null : plainText(options.by, 80),
-    rule: ruleFrom(options.rule),
-    strict: options.strict === true,
-    limits,
-    gauge: ready.facts,
-    ...also,
-    program,
-    judge_version: JUDGE_VERSION,
-    ...(overrides === null ? {} : { overrides }),
-  };
+/** What was worked out of the words before the archive was opened. */
+interface Prepared extends Pick<TestGauge, "known"> {
+  limits: Limits;
+  joined: BesideGauges;
+  /** So many times faster than life; `null`: life speed. */
+  pace: number | null;
 }
 
-/** One line that is no gauge's, and the record proves no section. */
-const sourceOf = ({ link, beside = [] }: ReadyGauge): RecordStart["source"] =>
-  [link, ...beside].find(({ source }) => source !== "gauge")?.source ?? "gauge";
+/** Ends what was broken off before; to be called with the lock held. */
+function closeBroken(archive: Archive, sealing: Sealing | null, io: Context["io"]): void {
+  const found = closeInterrupted(archive, io.clock.wall_ms(), foldJournal, sealing);
+  for (const id of found.closed) io.err(`staunch: record ${plainText(id, 40)} had been broken off; it is closed now.`);
+  for (const { id } of found.failed) io.err(`staunch: record ${plainText(id, 40)} was broken off and cannot be closed; it stays as it is.`);
+}
+
+async function runIn(archive: Archive, options: TestOptions, prepared: Prepared, context: Context): Promise<ExitCode> {
+  const { io } = context;
+  const { limits, joined, known, pace } = prepared;
+  const start = startIn(archive, options, prepared, context);
+  const owner = { pid: process.pid, host: hostname(), since_wall_ms: start.started_wall_ms, record: start.id };
+  const { sealing, finish } = sealingFor(context);
+  const lock = lockArchive(archive.path, owner);
+  try {
+    closeBroken(archive, sealing, io);
+    const { plain, json, events, say } = { plain: false, json: false, events: false, say: false, ...options };
+    const show = { plain: plain || json || events || io.terminal === null, json, events, say };
+    const cautions = [...limits.cautions, ...gaugeCautions(start)];
+    const whenKept = (last: Update): void => (known === null ? undefined : keepHistory(archive, known, start, last, io.err));
+    const leaves = pace !== null && pace > 1;
+    return await runTest({ io, archive, sealing, start, gauge: joined.ready, show, cautions, whenKept, leaves });
+  } finally {
+    lock.release();
+    finish();
+  }
+}
 
 export const test: Command<TestOptions> = {
   parse,
   async run(options, context) {
-    const { io } = context;
-    const limits = await limitsFrom(options.method, pipeFrom(options), io);
+    const limits = await limitsFrom(options.method, pipeFrom(options), context.io);
     if (limits.medium === "water" && limits.water === undefined) throw waterByDrop(limits);
     const pace = paceFrom(options.pace);
     const { ready, known } = testGauge(options, pace, limits, context);
     const joined = withBeside(ready, options, limits, context);
-    const gauge = joined.ready;
     const archive = openArchive(context.archive, { mode: "write" });
     try {
-      const overrides =
-        options.overrides === undefined ? null : overriddenBy(limits, options.section, findRecord(archive, options.overrides));
-      const vent = options.ventFrom === undefined ? {} : ventFrom(archive, options.ventFrom);
-      const vented = { ...joined, ready: { ...gauge, facts: { ...gauge.facts, ...vent } } };
-      const start = startOf(options, limits, vented, overrides, context);
-      const owner = { pid: process.pid, host: hostname(), since_wall_ms: start.started_wall_ms, record: start.id };
-      const seals = sealingFor(context);
-      const lock = lockArchive(archive.path, owner);
-      try {
-        const found = closeInterrupted(archive, io.clock.wall_ms(), foldJournal, seals.sealing);
-        for (const id of found.closed) io.err(`staunch: record ${plainText(id, 40)} had been broken off; it is closed now.`);
-        for (const { id } of found.failed)
-          io.err(`staunch: record ${plainText(id, 40)} was broken off and cannot be closed; it stays as it is.`);
-        const { plain, json, events, say } = { plain: false, json: false, events: false, say: false, ...options };
-        const show = { plain: plain || json || events || io.terminal === null, json, events, say };
-        const cautions = [...limits.cautions, ...gaugeCautions(start)];
-        const whenKept = (last: Update): void => (known === null ? undefined : keepHistory(archive, known, start, last, io.err));
-        return await runTest({
-          io,
-          archive,
-          sealing: seals.sealing,
-          start,
-          gauge,
-          show,
-          cautions,
-          whenKept,
-          leaves: pace !== null && pace > 1,
-        });
-      } finally {
-        lock.release();
-        seals.finish();
-      }
+      return await runIn(archive, options, { limits, joined, known, pace }, context);
     } finally {
       archive.close();
     }
