@@ -3,9 +3,11 @@ import { type RecordStart, VERDICT_WORDS } from "../core/record.ts";
 import { plainJson } from "../core/text.ts";
 import { type KitCheck, kitChecksOfDay } from "../storage/gaugeLogs.ts";
 import { type Archive, openArchive } from "../storage/open.ts";
+import { recordHeadOf } from "../storage/recordHead.ts";
 import { type FoundRecord, findRecord, overridersOf, type RecordFilter } from "../storage/records.ts";
 import { sealedKitChecks } from "../storage/sealedChecks.ts";
 import { recordStanding } from "../storage/standings.ts";
+import { clockLines } from "./clockPage.ts";
 import type { Command } from "./command.ts";
 import { dayOf } from "./days.ts";
 import { kitCheckLines } from "./gaugePages.ts";
@@ -106,7 +108,8 @@ function show(archive: Archive, found: FoundRecord, json: boolean, altered: stri
   if (!json) {
     if (altered !== null) return recordLines(found, open, altered).join("\n");
     const shown = end === null ? found : { ...found, end: { ...end, verdict: withLookAlikes(archive, end.verdict) } };
-    return [...recordLines(shown, open), ...overriderLines(overriders), ...kitCheckLines(start, checks), ...beside.lines].join("\n");
+    const after = [...kitCheckLines(start, checks), ...clockLines(recordHeadOf(archive, start.id)), ...beside.lines];
+    return [...recordLines(shown, open), ...overriderLines(overriders), ...after].join("\n");
   }
   return plainJson({
     schema: "staunch/record/1",
