@@ -1,9 +1,9 @@
-import { plainText } from "../core/text.ts";
+import { counted, plainText } from "../core/text.ts";
 import { MIGRATIONS } from "../storage/migrate.ts";
 import type { Rescued } from "../storage/rescue.ts";
 import type { RescuedBeside, RescuedRecord } from "../storage/rescueTake.ts";
+import { countedSaid } from "./saidWords.ts";
 
-const count = (n: number, one: string, many = `${one}s`): string => `${n} ${n === 1 ? one : many}`;
 const isOrAre = (n: number): string => (n === 1 ? "is" : "are");
 
 /** What came out of a damaged archive, for people: record by record, then what stands beside them, then the sum. */
@@ -13,7 +13,7 @@ export function rescuedLines(file: string, output: string, done: Rescued, isWhol
     ...done.records.map(recordLine),
     ...done.besides.filter(({ what }) => what !== null).map(besideLine),
     ...done.gauges.map((gauge) => `gauge ${JSON.stringify(plainText(gauge.name, 60))}: ${gaugeText(gauge)}`),
-    ...(done.strays === 0 ? [] : [`LOST: ${count(done.strays, "row")} of gauges whose name or sheet is gone.`]),
+    ...(done.strays === 0 ? [] : [`LOST: ${counted(done.strays, "row")} of gauges whose name or sheet is gone.`]),
     ...Object.entries(done.keys).map(([key, n]) => `key ${plainText(key)} sealed ${n} of what came over`),
     ...done.gaps.map((gap) => gapText(gap, done.from)),
     ...newerText(done.version),
@@ -24,14 +24,12 @@ export function rescuedLines(file: string, output: string, done: Rescued, isWhol
 function pagesText({ pages }: Rescued): string {
   const { size, present, unreadable, missing, spoilt_rows, spoilt_frames } = pages;
   const faults = [
-    ...(unreadable === 0
-      ? []
-      : [`${unreadable} ${unreadable === 1 ? "makes no sense or belongs" : "make no sense or belong"} to nothing readable`]),
+    ...(unreadable === 0 ? [] : [`${counted(unreadable, "makes no sense or belongs", "make no sense or belong")} to nothing readable`]),
     ...(missing === 0 ? [] : [`${missing} more ${isOrAre(missing)} missing`]),
-    ...(spoilt_rows === 0 ? [] : [`${count(spoilt_rows, "row")} ${isOrAre(spoilt_rows)} spoilt`]),
-    ...(spoilt_frames === 0 ? [] : [`${count(spoilt_frames, "frame")} of the log ${isOrAre(spoilt_frames)} spoilt`]),
+    ...(spoilt_rows === 0 ? [] : [`${counted(spoilt_rows, "row")} ${isOrAre(spoilt_rows)} spoilt`]),
+    ...(spoilt_frames === 0 ? [] : [`${counted(spoilt_frames, "frame")} of the log ${isOrAre(spoilt_frames)} spoilt`]),
   ];
-  return `${count(present, "page")} of ${size} bytes, ${faults.length === 0 ? "all of which make sense" : faults.join(", ")}.`;
+  return `${counted(present, "page")} of ${size} bytes, ${faults.length === 0 ? "all of which make sense" : faults.join(", ")}.`;
 }
 
 const WORDS: Readonly<Record<RescuedRecord["word"], string>> = {
@@ -53,7 +51,7 @@ function recordLine({ record, word, taken, what, events }: RescuedRecord): strin
 function whyText(word: RescuedRecord["word"], what: string | null, events: number | null): string {
   if (what !== null) return `: ${plainText(what, 200)}.`;
   if (word === "sealed") return ": its seal fits, to the last byte.";
-  const came = count(events ?? 0, "event");
+  const came = counted(events ?? 0, "event");
   if (word === "unsealed") return `: ${came}; without a seal nothing shows whether it was altered.`;
   return `: ${came}, as far as they can be read; the next test in the new archive ends it.`;
 }
@@ -64,7 +62,7 @@ function besideLine({ record, kind, taken, what }: RescuedBeside): string {
 }
 
 const gaugeText = ({ sheets, zeros, checks }: Rescued["gauges"][number]): string =>
-  `${count(sheets, "sheet")}, ${count(zeros, "zero")}, ${count(checks, "kit check")}`;
+  `${counted(sheets, "sheet")}, ${counted(zeros, "zero")}, ${counted(checks, "kit check")}`;
 
 function gapText({ chain, from, to }: Rescued["gaps"][number], own: string | null): string {
   const which = from === to ? `Number ${from}` : `Numbers ${from} to ${to}`;
@@ -83,13 +81,13 @@ function summary(output: string, { records, besides }: Rescued, isWhole: boolean
   const beside = besides.filter(({ what }) => what === null).length;
   const gone = besides.length - beside;
   const parts = [
-    `${count(of("sealed"), "sealed record")} whole`,
-    ...(beside === 0 ? [] : [`${beside} ${beside === 1 ? "review or second signature" : "reviews and second signatures"}`]),
+    `${counted(of("sealed"), "sealed record")} whole`,
+    ...(beside === 0 ? [] : [countedSaid(beside)]),
     ...(of("unsealed") === 0 ? [] : [`${of("unsealed")} unsealed`]),
     ...(of("unfinished") === 0 ? [] : [`${of("unfinished")} unfinished`]),
     ...(of("altered") === 0 ? [] : [`${of("altered")} ALTERED`]),
     ...(of("lost") === 0 ? [] : [`${of("lost")} LOST`]),
-    ...(gone === 0 ? [] : [`${gone} ${gone === 1 ? "review or second signature" : "reviews and second signatures"} LOST or altered`]),
+    ...(gone === 0 ? [] : [`${countedSaid(gone)} LOST or altered`]),
   ];
   const end = isWhole
     ? "Nothing is known to be missing. A tail that is gone without a trace cannot be seen: compare with the last day-end code."

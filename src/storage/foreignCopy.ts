@@ -1,8 +1,9 @@
-import { closeSync, copyFileSync, existsSync, mkdtempSync, openSync, readSync, rmSync, statfsSync, statSync } from "node:fs";
+import { closeSync, copyFileSync, mkdtempSync, openSync, readSync, rmSync, statfsSync, statSync } from "node:fs";
 import { dirname, join, resolve } from "node:path";
 import Database from "better-sqlite3";
 import { EXIT, StaunchError } from "../core/errors.ts";
 import { harden } from "./check.ts";
+import { beingWritten, lookOf } from "./fileLook.ts";
 import { APPLICATION_ID } from "./migrate.ts";
 import { hasLog } from "./sqlite.ts";
 import { archiveError, guarded, notAnArchiveError } from "./trouble.ts";
@@ -82,22 +83,12 @@ export function copyOf(path: string, beside: string): { path: string; remove: ()
 
 /** File and log as they were at one moment: somebody may be writing them. */
 function copyWhole(path: string, copy: string): void {
-  const seen = (): string =>
-    ["", "-wal"]
-      .map((end) => (existsSync(path + end) ? statSync(path + end) : null))
-      .map((s) => `${s?.size} ${s?.mtimeMs}`)
-      .join();
   for (let n = 0; n < COPY_TRIES; n++) {
-    const before = seen();
+    const before = lookOf(path);
     copyFileSync(path, copy);
     if (hasLog(path)) copyFileSync(`${path}-wal`, `${copy}-wal`);
-    if (seen() === before) return;
+    if (lookOf(path) === before) return;
     rmSync(`${copy}-wal`, { force: true });
   }
-  throw new StaunchError({
-    code: "archive-locked",
-    message: `${path} is being written to, so it cannot be read as a whole.`,
-    hint: "Wait until the test on it has ended, and try again.",
-    exit: EXIT.storage,
-  });
+  throw beingWritten(path);
 }

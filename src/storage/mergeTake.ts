@@ -44,7 +44,6 @@ export function taker(into: Archive, from: Archive, { takeAltered, wall_ms }: Ta
   const write = subjectWriter(db);
   const { isForged, besides } = ownEntries(into, write);
   const hereOf = db.prepare<[string], Here>(HERE);
-  const mark = db.prepare("insert into taken_altered (record, archive, taken_wall_ms, what) values (?, ?, ?, ?)");
   const done = (looked: LookedAt, word: Taken["word"], marked: string[] = []): Taken => {
     const refused: Fault[] = [];
     return { word, besides: besides(looked, takeAltered, refused, marked), refused, marked };
@@ -56,7 +55,7 @@ export function taker(into: Archive, from: Archive, { takeAltered, wall_ms }: Ta
     const number = write.listed(listed);
     write.journal(number, journal);
     for (const entry of entries) if (entry.kind === "record") write.entry(entry);
-    if (fault !== null) mark.run(number, from.id, wall_ms, fault.reason);
+    if (fault !== null) write.mark(number, { archive: from.id, taken_wall_ms: wall_ms, what: fault.reason });
     return done(looked, word, fault === null ? [] : [fault.reason]);
   };
 

@@ -1,5 +1,5 @@
 import { closeSync, existsSync, openSync, readSync, statSync } from "node:fs";
-import { dataError, EXIT, StaunchError } from "../core/errors.ts";
+import { dataError } from "../core/errors.ts";
 import { guarded, notAnArchiveError } from "./trouble.ts";
 
 /** A file that is only read, piece by piece: SQLite itself never opens it, so nothing is made, locked or mended beside it. */
@@ -45,18 +45,3 @@ function readWell(file: number, bytes: Buffer, offset: number): number {
     throw error;
   }
 }
-
-/** Size and time of a file and its log; when they change while it is read, what was read is no one moment's. */
-export const lookOf = (path: string): string =>
-  ["", "-wal"]
-    .map((end) => (existsSync(path + end) ? statSync(path + end) : null))
-    .map((found) => `${found?.size} ${found?.mtimeMs}`)
-    .join();
-
-export const beingWritten = (path: string): StaunchError =>
-  new StaunchError({
-    code: "archive-locked",
-    message: `${path} is being written to, so it cannot be rescued as a whole.`,
-    hint: "Wait until the test on it has ended, and try again.",
-    exit: EXIT.storage,
-  });

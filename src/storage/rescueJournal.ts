@@ -1,11 +1,11 @@
-import { eventFrom } from "./journal.ts";
+import { eventFrom, type JournalRow } from "./journal.ts";
+import type { ListedRow } from "./listedRow.ts";
 import type { Value } from "./rescueFormat.ts";
 import type { Listed } from "./rescueRecords.ts";
-import type { ListedRow, OpenRow } from "./subjectRows.ts";
 
 /** What is left of an open journal: the rows up to the first that is missing or makes no sense. */
 interface OpenJournal {
-  rows: OpenRow[];
+  rows: JournalRow[];
   /** Rows behind that gap. */
   behind: number;
   /** Its last event is the end of the test. */
@@ -21,7 +21,7 @@ export interface Unsealed {
 }
 
 function openJournal(found: ReadonlyMap<number, Value[]> | undefined): OpenJournal {
-  const rows: OpenRow[] = [];
+  const rows: JournalRow[] = [];
   let isEnded = false;
   for (let seq = 0; ; seq++) {
     const row = openRow(found?.get(seq));
@@ -33,7 +33,7 @@ function openJournal(found: ReadonlyMap<number, Value[]> | undefined): OpenJourn
   return { rows, behind: (found?.size ?? 0) - rows.length, isEnded };
 }
 
-function openRow(values: readonly Value[] | undefined): OpenRow | null {
+function openRow(values: readonly Value[] | undefined): JournalRow | null {
   const [, seq, at_ms, wall_ms, kind, body] = values ?? [];
   if (typeof seq !== "number" || typeof at_ms !== "number" || typeof wall_ms !== "number" || typeof kind !== "string") return null;
   return typeof body === "number" || body === undefined ? null : { seq, at_ms, wall_ms, kind, body };

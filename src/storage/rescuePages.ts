@@ -38,6 +38,7 @@ const LARGEST_FILE = 16 * 2 ** 30;
 /** So many pages tell of which size they are. */
 const SAMPLE = 2000;
 
+/** StaunchErrors (65): `archive-too-large`. */
 export function pagesOf(path: string, main: Bytes, log: Bytes): Pages {
   if (main.size > LARGEST_FILE || log.size > LARGEST_FILE)
     throw dataError("archive-too-large", `${path} is larger than 16 GiB.`, "No archive is; choose the right file.");

@@ -1,7 +1,7 @@
-import type { RecordStart, Verdict } from "../core/record.ts";
+import { VERDICT_WORDS } from "../core/record.ts";
+import { type ListedRow, listedRow } from "./listedRow.ts";
 import { startOf, verdictOf } from "./recordRows.ts";
 import type { Scan, Where } from "./rescueScan.ts";
-import type { ListedRow } from "./subjectRows.ts";
 
 /** A row of the list of records, as it was found. */
 interface Found {
@@ -25,12 +25,13 @@ export interface Listed {
   row(id: string): ListedRow | null;
 }
 
-const WORDS = new Set(["pass", "fail", "inconclusive", "void"]);
+const WORDS: ReadonlySet<string> = new Set(VERDICT_WORDS);
 /** As this program makes them; an index of gauges' names looks alike. */
 const RECORD_ID = /^\d{8}-\d{6}-\w+$/;
 const ARCHIVE_ID = /^[0-9a-f]{32}$/;
 const FINGERPRINT = /^[0-9a-f]{4}( [0-9a-f]{4}){7}$/;
 
+/** Gathers them out of a scan, rows of current pages before older ones. */
 export function listedIn(scan: Scan): Listed {
   const found = foundRecords(scan);
   const ends = new Map<number, Where[]>();
@@ -82,20 +83,4 @@ function rowOf(scan: Scan, id: string, { number, where }: Found, ends: readonly 
     if (verdict?.record === id && typeof ended_wall_ms === "number") return { ...listedRow(start, { ended_wall_ms, verdict }), number };
   }
   return { ...listedRow(start, null), number };
-}
-
-/** A row of the list as this program writes it: all of it stands in the start and the verdict. */
-export function listedRow(start: RecordStart, end: { ended_wall_ms: number; verdict: Verdict } | null): ListedRow {
-  const { id, started_wall_ms, source, stage } = start;
-  const said = {
-    id,
-    started_wall_ms,
-    source,
-    section: start.section.id,
-    stage,
-    method: start.limits.method.id,
-    start: JSON.stringify(start),
-  };
-  if (end === null) return { number: 0, ...said, ended_wall_ms: null, word: null, verdict: null };
-  return { number: 0, ...said, ended_wall_ms: end.ended_wall_ms, word: end.verdict.verdict, verdict: JSON.stringify(end.verdict) };
 }

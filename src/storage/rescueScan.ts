@@ -1,6 +1,6 @@
 import { dataError } from "../core/errors.ts";
 import { bTreePage, type Cell, layoutOf, type Value, valuesOf } from "./rescueFormat.ts";
-import type { Image, Pages } from "./rescuePages.ts";
+import type { Pages } from "./rescuePages.ts";
 
 /** Tables by the types of their columns, which no two of them share; real numbers without a fraction are kept as whole ones (§2.1, strict tables). */
 const TABLES = {
@@ -128,7 +128,7 @@ function payloadOf(pages: Pages, cell: Cell): Buffer | null {
 export function openJournals(pages: Pages, records: ReadonlySet<number>): Map<number, Map<number, Value[]>> {
   const found = new Map<number, Map<number, Value[]>>();
   if (records.size === 0) return found;
-  for (const image of pages.images() as Generator<Image>) {
+  for (const image of pages.images()) {
     const page = bTreePage(pages.read(image.place), image.page === 1);
     if (page?.isIndex !== true) continue;
     for (const cell of page.cells) {

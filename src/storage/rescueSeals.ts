@@ -1,8 +1,8 @@
 import { fingerprintOf, hashOf, isSignedBy, sealOf } from "../evidence/seal.ts";
+import type { EntryRow } from "./entryRow.ts";
 import type { Value } from "./rescueFormat.ts";
 import type { Scan, Where } from "./rescueScan.ts";
 import { ENTRY_KINDS, headOf, type SealedHead, sealedRecordOf } from "./sealHead.ts";
-import type { EntryRow } from "./subjectRows.ts";
 
 /** A sealed entry that was found; its bytes are read again when it is taken. */
 export interface FoundSeal {

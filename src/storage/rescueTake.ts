@@ -1,12 +1,15 @@
+import type { EntryRow } from "./entryRow.ts";
+import { type ListedRow, listedRow } from "./listedRow.ts";
 import type { Archive } from "./open.ts";
 import { checkClaims } from "./pack.ts";
 import { type Unsealed, unsealedOf } from "./rescueJournal.ts";
 import type { Pages } from "./rescuePages.ts";
-import { type Listed, listedRow } from "./rescueRecords.ts";
+import type { Listed } from "./rescueRecords.ts";
 import { openJournals, type Scan } from "./rescueScan.ts";
 import type { FoundSeal, Seals } from "./rescueSeals.ts";
 import { headOf, sealedRecordOf } from "./sealHead.ts";
-import { type EntryRow, type ListedRow, subjectWriter } from "./subjectRows.ts";
+import { insertAttempt } from "./sealRecord.ts";
+import { subjectWriter } from "./subjectRows.ts";
 import { sqliteCode } from "./trouble.ts";
 
 /** What became of one record. */
@@ -105,8 +108,7 @@ export class RescueTaker {
     const number = this.#write.listed(row);
     this.#write.journal(number, journal.rows);
     const attempt = this.#all.listed.attempts.get(row.number);
-    if (attempt !== undefined && row.verdict === null)
-      this.#into.db.prepare("insert into attempts (record, key, attempt) values (?, ?, ?)").run(number, attempt.key, attempt.attempt);
+    if (attempt !== undefined && row.verdict === null) insertAttempt(this.#into, number, attempt.key, attempt.attempt);
     if (what !== null) this.#mark(number, what);
   }
 
@@ -133,7 +135,7 @@ export class RescueTaker {
   }
 
   /** Of a sealed record the row of the list is made from what was sealed: that is the truth, the row a copy for lists. */
-  #listedOf({ head, subject }: EntryRow): ListedRow | null {
+  #listedOf({ head, subject }: EntryRow): Omit<ListedRow, "number"> | null {
     const said = headOf(head);
     const record = said === null ? null : sealedRecordOf(said);
     return record !== null && record.start.id === subject ? listedRow(record.start, record) : this.#all.listed.row(subject);
@@ -148,8 +150,7 @@ export class RescueTaker {
   }
 
   #mark(record: number, what: string): void {
-    const sql = "insert into taken_altered (record, archive, taken_wall_ms, what) values (?, ?, ?, ?)";
-    this.#into.db.prepare(sql).run(record, this.#all.listed.archive ?? "", this.#taking.wall_ms, what);
+    this.#write.mark(record, { archive: this.#all.listed.archive ?? "", taken_wall_ms: this.#taking.wall_ms, what });
   }
 
   /** Why nothing of it was put down; `null`: all was. A stranger's file may hold what no archive takes. */

@@ -5,8 +5,6 @@ import { LISTED_ROWS, type ListedRow, listedWriter } from "./listedRow.ts";
 import type { Archive } from "./open.ts";
 import { knowsSeals } from "./sealedJournal.ts";
 
-export type { EntryRow, JournalRow as OpenRow, ListedRow };
-
 /** All that an archive has of one record. */
 export interface SubjectRows {
   id: string;
@@ -40,12 +38,15 @@ export interface SubjectWriter {
   listed(row: Omit<ListedRow, "number">): number;
   journal(record: number, rows: readonly JournalRow[]): void;
   entry(row: EntryRow): void;
+  /** Marks a record that was taken although it is not what was sealed, or not whole. `archive`: id of the one it came from. */
+  mark(record: number, altered: { archive: string; taken_wall_ms: number; what: string }): void;
 }
 
 export function subjectWriter(db: Database): SubjectWriter {
   const list = listedWriter(db);
   const entry = entryWriter(db);
   const row = rowInserter(db);
+  const mark = db.prepare("insert into taken_altered (record, archive, taken_wall_ms, what) values (?, ?, ?, ?)");
   return {
     listed(row) {
       const number = list.start(row);
@@ -57,6 +58,9 @@ export function subjectWriter(db: Database): SubjectWriter {
     },
     entry(row) {
       entry(row);
+    },
+    mark(record, { archive, taken_wall_ms, what }) {
+      mark.run(record, archive, taken_wall_ms, what);
     },
   };
 }
