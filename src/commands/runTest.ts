@@ -1,11 +1,9 @@
 import { Subject, tap } from "rxjs";
 import { EXIT, type ExitCode } from "../core/errors.ts";
-import type { LiveView, Turn } from "../core/judging/view.ts";
 import { isKeyed } from "../core/judging/water/waterJudge.ts";
 import { displayUnit } from "../core/methods/displayUnit.ts";
 import type { RecordStart, Verdict } from "../core/record.ts";
-import { plainJson, plainText } from "../core/text.ts";
-import { readingsSeen } from "../session/readingsSeen.ts";
+import { plainJson } from "../core/text.ts";
 import { runSession, type Update } from "../session/session.ts";
 import { closeInterrupted } from "../storage/interrupted.ts";
 import type { Archive } from "../storage/open.ts";
@@ -21,6 +19,7 @@ import { LateWriter } from "./lateWriter.ts";
 import { withLookAlikes } from "./lookAlikes.ts";
 import { secondAfterTest } from "./reviewBeside.ts";
 import { PlainTest } from "./testOutput.ts";
+import { isVerdict, TestTeller } from "./testTeller.ts";
 import { Voice } from "./voice.ts";
 
 export interface TestRun {
@@ -45,60 +44,32 @@ const LEAVES_AFTER_MS = 4000;
 
 /** Runs one test to its committed verdict. */
 export async function runTest(run: TestRun): Promise<ExitCode> {
-  const { io, archive, start, show } = run;
+  const { io, start, show } = run;
   const keys = new Subject<string>();
   const offInterrupt = io.onInterrupt(() => keys.next("stop"));
   const entry = new Entry(start.limits, keys);
   const plain = new PlainTest(io, start, show);
   const closed = new Subject<void>();
   const say = (text: string): void => screen?.notice(text);
-  const screen: TestScreenHandle | null = show.plain
-    ? null
-    : await openScreen(
-        run,
-        (action) => {
-          if (action === "close") closed.next();
-          else if (action.startsWith("entry ")) entry.typed(action.slice("entry ".length), say);
-          else keys.next(action);
-        },
-        closed,
-      );
+  const onKey = (action: string): void => {
+    if (action === "close") closed.next();
+    else if (action.startsWith("entry ")) entry.typed(action.slice("entry ".length), say);
+    else keys.next(action);
+  };
+  const screen: TestScreenHandle | null = show.plain ? null : await openScreen(run, onKey, closed);
   const voice = new Voice(show.say, (text) => (screen === null ? io.err(text) : undefined));
   if (screen === null) plain.opening(run.cautions);
-  const offLine =
-    screen === null && (start.limits.water !== undefined || isKeyed(start)) ? io.onLine((line) => entry.typed(line, io.err)) : () => {};
+  const isTyped = screen === null && (start.limits.water !== undefined || isKeyed(start));
+  const offLine = isTyped ? io.onLine((line) => entry.typed(line, io.err)) : () => {};
+  const teller = new TestTeller({ io, screen, plain, voice, entry });
   try {
-    let shown: LiveView | null = null;
-    const trouble = (error: unknown): void => {
-      const why = error instanceof Error ? error.message : String(error);
-      const text = `Not on disk: ${plainText(why, 300)} Readings are kept in memory and written as soon as it can be.`;
-      if (screen === null) io.err(`staunch: ${text}`);
-      else if (shown !== null) screen.update(shown, [{ at_s: shown.at_s, code: "archive-trouble", text, bell: "alarm" }], []);
-    };
-    const last = await follow(run, keys, trouble, (update) => {
-      const view = { ...update.judge.view(update.event.at_ms), verdict: null };
-      shown = view;
-      entry.expects = view.water?.expects ?? null;
-      // The verdict is told only when its end is on disk.
-      const turns = update.turns.filter((turn) => !isVerdict(turn));
-      voice.turns(turns);
-      if (screen === null) plain.update(view, turns);
-      else screen.update(view, turns, pointsOf(update));
-    });
+    const last = await follow(run, keys, teller);
     run.whenKept?.(last);
-    const said = last.turns.filter(isVerdict);
-    voice.turns(said);
-    if (screen === null) plain.update(last.judge.view(last.event.at_ms), said);
-    const { verdict: judged } = last.judge;
-    if (judged === null) throw new Error("a session ended without a verdict");
-    const verdict = withLookAlikes(archive, judged);
+    const verdict = withLookAlikes(run.archive, teller.kept(last));
     await leave(run, screen, last, closed);
     // The verdict is for the ordinary screen too, which shows again only now.
     screen?.close();
-    if (screen !== null || !show.json) plain.verdict(verdict);
-    if (show.json) io.out(plainJson(verdict));
-    const second = secondAfterTest(archive, start.id);
-    if (second !== null) (show.json || show.events ? io.err : io.out)(second);
+    ending(run, plain, verdict, screen !== null);
     return exitFor(verdict, last);
   } finally {
     offInterrupt();
@@ -108,18 +79,21 @@ export async function runTest(run: TestRun): Promise<ExitCode> {
   }
 }
 
-const isVerdict = (turn: Turn): boolean => turn.code === "verdict";
-
-/** What is added to the curve. */
-const pointsOf = (update: Update): { at_s: number; pressure_Pa: number }[] =>
-  readingsSeen(update).flatMap(({ at_ms, pressure_Pa }) =>
-    pressure_Pa === null ? [] : [{ at_s: update.judge.seconds(at_ms), pressure_Pa }],
-  );
+/** The verdict whole, and a second opinion that is another. */
+function ending({ io, archive, start, show }: TestRun, plain: PlainTest, verdict: Verdict, hadScreen: boolean): void {
+  if (hadScreen || !show.json) plain.verdict(verdict);
+  if (show.json) io.out(plainJson(verdict));
+  const second = secondAfterTest(archive, start.id);
+  if (second !== null) (show.json || show.events ? io.err : io.out)(second);
+}
 
 /** The session to its end; resolves when the verdict is on disk. Whatever breaks it, the record is closed. */
-function follow(run: TestRun, keys: Subject<string>, trouble: (error: unknown) => void, show: (update: Update) => void): Promise<Update> {
+function follow(run: TestRun, keys: Subject<string>, teller: TestTeller): Promise<Update> {
   const { io, archive, sealing, start, gauge } = run;
-  const writer = new LateWriter(() => createRecord(archive, start, io.clock, sealing), trouble);
+  const writer = new LateWriter(
+    () => createRecord(archive, start, io.clock, sealing),
+    (error) => teller.trouble(error),
+  );
   const keyed = isKeyed(start);
   const patience = keyed ? {} : { patience_ms: PATIENCE_MS };
   const session = runSession({ ...gauge, start, keys, ...patience, journal: (event) => writer.append(event) });
@@ -132,7 +106,7 @@ function follow(run: TestRun, keys: Subject<string>, trouble: (error: unknown) =
     const followed = tap((update: Update) => {
       last = update;
       if (keyed || update.readings.some((reading) => reading.pressure_Pa !== null)) writer.make();
-      show(update);
+      teller.update(update);
     });
     // As an operator: what it throws (a disk that takes no record) ends the session like any other failure of it.
     session.pipe(followed).subscribe({
