@@ -1,6 +1,8 @@
 import type { Database } from "better-sqlite3";
+import { RECORD_SOURCES } from "../core/link.ts";
+import { VERDICT_WORDS } from "../core/record.ts";
 import { ReviewBook } from "../core/review/book.ts";
-import { type ReviewRow, stateOf } from "../core/review/row.ts";
+import { REVIEW_STATES, type ReviewRow, stateOf } from "../core/review/row.ts";
 import type { Archive } from "./open.ts";
 import { lineReader, type ReviewLine } from "./reviewLine.ts";
 import { reviewsOf } from "./reviews.ts";
@@ -90,6 +92,18 @@ function sealedIds(archive: Archive): ReadonlySet<string> {
   return new Set(guarded(archive.path, () => ask.all()));
 }
 
+const WORDS = [...VERDICT_WORDS, "open"] as const;
+const SECONDS = [...VERDICT_WORDS, ""] as const;
+const oneOf = <T extends string>(known: readonly T[], text: string, other: T): T => known.find((one) => one === text) ?? other;
+
+/** Lines lie open: a word that is none of ours is taken for the one that claims least. */
+const wordsOf = (...[source, word, second, state]: [string, string, string, string]) => ({
+  source: oneOf(RECORD_SOURCES, source, "imported"),
+  word: oneOf(WORDS, word, "open"),
+  second: oneOf(SECONDS, second, ""),
+  state: oneOf(REVIEW_STATES, state, "unreviewed"),
+});
+
 function* rowsOf(rows: readonly Raw[], dayOf: (wall_ms: number) => string, sealed: ReadonlySet<string>): Generator<ReviewRow> {
   const days = new Map<number, string>();
   for (const raw of rows) {
@@ -98,8 +112,8 @@ function* rowsOf(rows: readonly Raw[], dayOf: (wall_ms: number) => string, seale
     const quarter = Math.floor(started_wall_ms / 900_000);
     const day = days.get(quarter) ?? dayOf(started_wall_ms);
     days.set(quarter, day);
-    const words = { source, word, second, state } as Pick<ReviewRow, "source" | "word" | "second" | "state">;
-    const standing = word === "open" || sealed.has(id) ? "" : "unsealed";
+    const words = wordsOf(source, word, second, state);
+    const standing = words.word === "open" || sealed.has(id) ? "" : "unsealed";
     const told = { number, id, started_wall_ms, day, section, stage, method, gauge, tester, codes, drop, standing } as const;
     yield { ...told, differs: differs === 1, ...words };
   }

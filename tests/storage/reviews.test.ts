@@ -102,6 +102,15 @@ it("lines follow records, ends and second opinions, and can be thrown away", () 
   expect([0, 1].map((row) => again.row(row))).toEqual([0, 1].map((row) => whole.row(row)));
 });
 
+it("a line whose words are none of ours shows what claims least, and never the words themselves", () => {
+  const { archive } = sealedBench();
+  const start = sampleStart({ id: "one" });
+  insertEnd(archive.db, insertStart(archive.db, start), sampleEnd(start));
+  refreshLines(archive);
+  archive.db.exec("update review_lines set source = 'GAUGE', word = 'passed', second = 'pass\n', state = char(27) || '[2Jaccepted'");
+  expect(reviewBook(archive, dayOf).row(0)).toMatchObject({ source: "imported", word: "open", second: "", state: "unreviewed" });
+});
+
 it("a kept curve comes back to the last bit; a torn one is made again", () => {
   const { archive } = sealedBench();
   const start = sampleStart();

@@ -4,13 +4,14 @@ import { VERDICT_WORDS } from "../record.ts";
 import type { ReviewBook, TextColumn } from "./book.ts";
 import { finds } from "./find.ts";
 import { FIELDS, type TypedWord, wordsOf } from "./query.ts";
+import { REVIEW_STATES } from "./row.ts";
 import { folded } from "./vocabulary.ts";
 
 /** What may stand in the columns of few words. */
 const KNOWN: Partial<Readonly<Record<TextColumn, readonly string[]>>> = {
   word: [...VERDICT_WORDS, "open"],
   second: VERDICT_WORDS,
-  state: ["unreviewed", "accepted", "returned"],
+  state: REVIEW_STATES,
   source: RECORD_SOURCES,
 };
 

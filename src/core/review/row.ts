@@ -2,7 +2,8 @@ import type { RecordSource } from "../link.ts";
 import type { VerdictWord } from "../record.ts";
 
 /** Where a record stands with its supervisor: the newest accept or return; a note changes nothing. */
-export type ReviewState = "unreviewed" | "accepted" | "returned";
+export const REVIEW_STATES = ["unreviewed", "accepted", "returned"] as const;
+export type ReviewState = (typeof REVIEW_STATES)[number];
 
 /** What a list of many records needs of each; strings are untrusted. */
 export interface ReviewRow {
