@@ -4,6 +4,7 @@ import type { RecordSource } from "./link.ts";
 /** The version of the judges' rules; raised with every change that can alter a verdict. */
 export const JUDGE_VERSION = 1;
 
+/** What a verdict may be. */
 export const VERDICT_WORDS = ["pass", "fail", "inconclusive", "void"] as const;
 export type VerdictWord = (typeof VERDICT_WORDS)[number];
 export type Rule = "simple" | "guarded";

@@ -46,6 +46,7 @@ export interface ListedWriter {
   end(record: number, row: Pick<ListedRow, "ended_wall_ms" | "word" | "verdict">): void;
 }
 
+/** Prepared once, for many rows of one archive. */
 export function listedWriter(db: Database): ListedWriter {
   const start = db.prepare("insert into records (id, started_wall_ms, source, section, stage, method, start) values (?, ?, ?, ?, ?, ?, ?)");
   const end = db.prepare("insert into ends (record, ended_wall_ms, word, verdict) values (?, ?, ?, ?)");
