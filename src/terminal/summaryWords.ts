@@ -1,5 +1,6 @@
 import { type SummaryLine, voidPart } from "../core/review/summary.ts";
 import type { ZeroDrift } from "../core/review/zeroDrift.ts";
+import { counted as countedWords } from "../core/text.ts";
 import { percent, significant } from "./figures.ts";
 
 /** One column of counts. */
@@ -47,7 +48,7 @@ export const SUMMARY_COLUMNS: readonly SummaryColumn[] = [
 /** Which records the counts are of. */
 export const countedText = (proving: boolean): string =>
   proving
-    ? "Counted: what was read from a gauge. no proof: simulated or imported, not counted. passed first: of the sections whose first test that was not void is here."
+    ? "Counted: what was read from a gauge. no proof: simulated or imported, not counted. passed first, 1st time: of the sections whose first test that was not void is here."
     : "NOTHING HERE WAS READ FROM A GAUGE: it is counted all the same and proves no section.";
 
 /** Stands under every list of zeros. */
@@ -59,5 +60,5 @@ export function driftWords(drift: ZeroDrift | null): string {
   const parts = [`zero ${significant(drift.latest_Pa, 3)} Pa`];
   if (drift.perMonth_Pa !== null) parts.push(`${significant(drift.perMonth_Pa, 2)} Pa in 30 days`);
   if (drift.inTest_Pa !== null) parts.push(`at most ${significant(drift.inTest_Pa, 2)} Pa in one test`);
-  return [...parts, `${drift.zeros} zeros`].join(" · ");
+  return [...parts, countedWords(drift.zeros, "zero")].join(" · ");
 }
