@@ -7,7 +7,7 @@ import { recordHeadOf } from "../storage/recordHead.ts";
 import { type FoundRecord, findRecord, overridersOf, type RecordFilter } from "../storage/records.ts";
 import { sealedKitChecks } from "../storage/sealedChecks.ts";
 import { recordStanding } from "../storage/standings.ts";
-import { clockLines } from "./clockPage.ts";
+import { clockLines, sealedClock } from "./clockPage.ts";
 import type { Command } from "./command.ts";
 import { dayOf } from "./days.ts";
 import { kitCheckLines } from "./gaugePages.ts";
@@ -105,12 +105,14 @@ function show(archive: Archive, found: FoundRecord, json: boolean, altered: stri
   const overriders = overridersOf(archive, start.id);
   const beside = besideRecord(archive, start.id);
   const checks = checksOf(archive, start);
+  const head = recordHeadOf(archive, start.id);
   if (!json) {
     if (altered !== null) return recordLines(found, open, altered).join("\n");
     const shown = end === null ? found : { ...found, end: { ...end, verdict: withLookAlikes(archive, end.verdict) } };
-    const after = [...kitCheckLines(start, checks), ...clockLines(recordHeadOf(archive, start.id)), ...beside.lines];
+    const after = [...kitCheckLines(start, checks), ...clockLines(head), ...beside.lines];
     return [...recordLines(shown, open), ...overriderLines(overriders), ...after].join("\n");
   }
+  const clock = altered === null ? sealedClock(head) : null;
   return plainJson({
     schema: "staunch/record/1",
     state: altered !== null ? "altered" : end === null ? open : "ended",
@@ -118,6 +120,7 @@ function show(archive: Archive, found: FoundRecord, json: boolean, altered: stri
     start,
     ended_wall_ms: end?.ended_wall_ms ?? null,
     verdict: altered !== null ? null : (end?.verdict ?? null),
+    ...(clock === null ? {} : { clock }),
     ...beside.json,
     ...(start.gauge.name === undefined ? {} : { kit_checks: checks }),
     ...(overriders.length === 0 ? {} : { overridden_by: overriders.map((one) => ({ id: one.id, verdict: one.verdict })) }),

@@ -1,7 +1,9 @@
 import { expect, it } from "vitest";
-import { clockLines } from "../../src/commands/clockPage.ts";
+import { clockLines, sealedClock } from "../../src/commands/clockPage.ts";
+import { records } from "../../src/commands/records.ts";
 import { recordHeadOf } from "../../src/storage/recordHead.ts";
 import { headOf } from "../../src/storage/sealHead.ts";
+import { testIo } from "../support/io.ts";
 import { sealedBench, sealedRecord } from "../support/sealed.ts";
 
 const HEAD = {
@@ -31,4 +33,32 @@ it("says nothing of a record without a seal, and the zone of one that has it", a
   expect(clockLines(recordHeadOf(bench.archive, "r2"))).toEqual([]);
   expect(clockLines(recordHeadOf(bench.archive, "r1"))[0]).toMatch(/^clock: tested in zone \S+, UTC[+−]\d\d:\d\d/);
   bench.archive.close();
+});
+
+it.each([
+  [
+    {
+      zone: { name: "Asia/Kolkata", offset_min: 330 },
+      clock: { worst_loop_delay_ms: 48.6, jumps: [{ seq: 4, by_ms: -2000 }], jump_count: 1 },
+    },
+    { zone: { name: "Asia/Kolkata", offset_min: 330 }, worst_loop_delay_ms: 48.6, steps: { count: 1, by_s: [-2] } },
+  ],
+  [{ clock: { worst_loop_delay_ms: 3 } }, { worst_loop_delay_ms: 3 }],
+  [{ zone: { name: 1, offset_min: 330 }, clock: { worst_loop_delay_ms: "long" } }, null],
+])("as facts: %j", (over, clock) => expect(sealedClock(headWith(over))).toEqual(clock));
+
+it("the facts stand in the JSON of a record that has them", async () => {
+  const bench = sealedBench();
+  await sealedRecord({ archive: bench.archive, sealing: { ...bench.sealing, worstDelay_ms: () => 48 } }, "r1");
+  await sealedRecord({ archive: bench.archive, sealing: null }, "r2");
+  bench.archive.close();
+  const shown = async (id: string): Promise<unknown> => {
+    const io = testIo();
+    await records.run({ ask: "show", id, json: true }, { io, archive: bench.archive.path, program: "" });
+    return JSON.parse(io.outText.join(""));
+  };
+  expect(await shown("r1")).toMatchObject({
+    clock: { zone: { name: expect.any(String), offset_min: expect.any(Number) }, worst_loop_delay_ms: 48 },
+  });
+  expect(await shown("r2")).not.toHaveProperty("clock");
 });
