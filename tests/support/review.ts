@@ -41,8 +41,21 @@ export function reviewCurve(drop_Pa = 78): Curve {
   return { time_s, pressure_Pa, air_C, ambient_Pa };
 }
 
+/** The same test read off a U-tube: fourteen readings by eye. */
+export function tubeCurve(drop_Pa = 78): Curve {
+  const time_s = Float64Array.of(60, 120, 180, 240, 300, 320, 380, 440, 500, 560, 620, 626, 632, 638);
+  const pressure_Pa = time_s.map((s) => {
+    if (s < 320) return 981 + 99 * Math.exp(-(s - 60) / 50);
+    if (s <= 620) return 981.2 - (drop_Pa * (s - 320)) / 300;
+    return Math.max(0, 800 - 50 * (s - 620));
+  });
+  return { time_s, pressure_Pa, air_C: null, ambient_Pa: null };
+}
+
 export function reviewRecord(
-  over: Partial<Pick<OpenedRecord, "number" | "reviews" | "second" | "seal" | "sealedAfter_s" | "altered" | "start" | "end">> = {},
+  over: Partial<Pick<OpenedRecord, "number" | "reviews" | "second" | "seal" | "sealedAfter_s" | "altered" | "start" | "end">> & {
+    raw?: Curve;
+  } = {},
 ): OpenedRecord {
   const start = over.start ?? sampleStart();
   const phases = [
@@ -53,6 +66,17 @@ export function reviewRecord(
   ] as const;
   const end = over.end === undefined ? sampleEnd(start, { phases: [...phases] }) : over.end;
   const drop_Pa = end?.verdict.hold.drop_Pa ?? 78;
-  const parts = { number: 1, reviews: [], second: null, seal: "5e".repeat(32), sealedAfter_s: 0, altered: null, ...over, start, end };
-  return openedFrom({ ...parts, raw: reviewCurve(drop_Pa) });
+  const parts = {
+    raw: reviewCurve(drop_Pa),
+    number: 1,
+    reviews: [],
+    second: null,
+    seal: "5e".repeat(32),
+    sealedAfter_s: 0,
+    altered: null,
+    ...over,
+    start,
+    end,
+  };
+  return openedFrom(parts);
 }

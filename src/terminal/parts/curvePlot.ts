@@ -1,4 +1,5 @@
 import type { Canvas } from "./canvas.ts";
+import type { Look } from "./line.ts";
 
 /** What part of time and value a canvas shows. */
 export interface PlotWindow {
@@ -73,6 +74,24 @@ export function drawCurve(canvas: Canvas, window: PlotWindow, time_s: Float64Arr
     high = Math.max(high, value);
   }
   if (column >= 0) put(column, low, high);
+}
+
+/**
+ * Readings that stand alone are signs, for a single dot is hardly told from a level: those that nothing joins to another, and all of them where
+ * there are fewer than one for every two columns.
+ */
+export function drawFew(canvas: Canvas, window: PlotWindow, time_s: Float64Array, values: Float64Array, look?: Look): void {
+  if (!(window.to_s > window.from_s) || !(window.high > window.low)) return;
+  const first = indexAt(time_s, window.from_s);
+  const areFew = (indexAt(time_s, window.to_s) - first) * 2 < canvas.columns;
+  for (let i = first; i < time_s.length && (time_s[i] ?? 0) <= window.to_s; i++) {
+    const value = values[i] ?? Number.NaN;
+    const x = xOf(canvas, window, time_s[i] ?? 0);
+    const isApart = (other_s: number | undefined): boolean =>
+      other_s === undefined || Math.abs(xOf(canvas, window, other_s) - x) > JOINED_DOTS;
+    if (!Number.isNaN(value) && (areFew || (isApart(time_s[i - 1]) && isApart(time_s[i + 1]))))
+      canvas.sign(x, yOf(canvas, window, value), "●", look);
+  }
 }
 
 /** A level across the whole width: every fourth dot, told from a curve by its shape. */

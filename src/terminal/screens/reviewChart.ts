@@ -3,7 +3,7 @@ import { signOf } from "../../core/methods/limits.ts";
 import type { OpenedRecord } from "../../core/review/opened.ts";
 import { figure, type PressureScale, pressureScale } from "../figures.ts";
 import { Canvas } from "../parts/canvas.ts";
-import { drawCurve, drawLevel, drawMoment, extentIn, type PlotWindow, roomy, xOf, yOf } from "../parts/curvePlot.ts";
+import { drawCurve, drawFew, drawLevel, drawMoment, extentIn, type PlotWindow, roomy, xOf, yOf } from "../parts/curvePlot.ts";
 import { type Line, plainLine } from "../parts/line.ts";
 import { axis, labelled, limitWords } from "./chartFrame.ts";
 
@@ -98,6 +98,7 @@ export function recordChart(record: OpenedRecord, place: ChartPlace): Line[] {
   const limit = limitLine(record);
   if (limit !== null) drawLevel(canvas, window, limit);
   drawCurve(canvas, window, record.curve.time_s, record.curve.pressure_Pa);
+  drawFew(canvas, window, record.curve.time_s, record.curve.pressure_Pa);
   marks(canvas, window, record, place.at_s);
   return [
     ...labelled(canvas, window, scale, labels),

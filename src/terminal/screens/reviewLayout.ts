@@ -34,7 +34,8 @@ const HELP: readonly string[] = [
   "l       records whose noise is the same, side by side",
   "u z g   summaries · drift of gauge zeros · read the archive again",
   "",
-  "○ a reading left out · × estimate at a boundary of the hold · ··· limit",
+  "● a reading, where they are few · ○ a reading left out",
+  "× estimate at a boundary of the hold · ··· limit",
   "≠ the second opinion is another · SIM, IMP, PTY: proves no section",
   "ALTER! it is not what was sealed: its verdict is not shown",
 ];

@@ -5,7 +5,7 @@ import { toUnit } from "../../core/units.ts";
 import { duration, type PressureScale, significant } from "../figures.ts";
 import { Canvas } from "../parts/canvas.ts";
 import { clip, wrap } from "../parts/cells.ts";
-import { drawCurve, drawLevel, drawMoment, extentIn, type PlotWindow, roomy, xOf, yOf } from "../parts/curvePlot.ts";
+import { drawCurve, drawFew, drawLevel, drawMoment, extentIn, type PlotWindow, roomy, xOf, yOf } from "../parts/curvePlot.ts";
 import { type Line, type Look, lineWidth, plainLine, spread } from "../parts/line.ts";
 import { sourceWord } from "../plain.ts";
 import { labelled } from "./chartFrame.ts";
@@ -67,6 +67,7 @@ function overlayChart(laid: readonly Laid[], scale: PressureScale, columns: numb
     drawLevel(canvas, window, -permitted_Pa);
   for (const hold_s of new Set([0, ...laid.map(({ curve }) => curve.hold_s)])) drawMoment(canvas, window, hold_s);
   for (const { curve } of laid) drawCurve(canvas, window, curve.time_s, curve.change_Pa);
+  for (const [place, { curve }] of laid.entries()) drawFew(canvas, window, curve.time_s, curve.change_Pa, lookOf(place));
   for (const [place, one] of laid.entries()) letters(canvas, window, one, place, laid.length);
   const words = `${" ".repeat(labels)}└ start of the hold · ··· permitted drop · ${scale.unit}`;
   return [...labelled(canvas, window, scale, labels), spread(plainLine(words), plainLine(duration(window.to_s)), columns)];

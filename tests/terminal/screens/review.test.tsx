@@ -8,7 +8,7 @@ import { nextReview } from "../../../src/terminal/screens/reviewFold.ts";
 import type { ReviewKey } from "../../../src/terminal/screens/reviewKeys.ts";
 import { firstReview, type ReviewScreenState } from "../../../src/terminal/screens/reviewState.ts";
 import { sampleEnd, sampleStart, sampleVerdict } from "../../support/records.ts";
-import { reviewRecord, reviewRow } from "../../support/review.ts";
+import { reviewRecord, reviewRow, tubeCurve } from "../../support/review.ts";
 
 const zone = process.env["TZ"];
 beforeAll(() => {
@@ -35,6 +35,7 @@ const second = {
 const review = { word: "return" as const, by: "M. Reed", reason: "hose wet on the photo", wall_ms: 1, seal: "unsealed", intact: true };
 const FIRST = reviewRecord({ number: 2, start: covered, end: coveredEnd });
 const OTHER = reviewRecord({ number: 1, second, reviews: [review] });
+const TUBE = reviewRecord({ number: 1, raw: tubeCurve() });
 const ROWS = [
   reviewRow({ number: 1, differs: true, second: "void", state: "returned" }),
   reviewRow({
@@ -76,6 +77,9 @@ const SCENES: Readonly<Record<string, (columns: number, rows: number, colour?: b
   hold: (c, r, k) => press(opened(press(first(c, r, k), "down"), OTHER), "enter", "type h", "right", "right"),
   words: (c, r, k) => press(opened(press(first(c, r, k), "down"), OTHER), "enter", "type v"),
   overlay: (c, r, k) => nextReview(first(c, r, k), { kind: "laid", records: [OTHER, FIRST] }).state,
+  few: (c, r, k) => press(opened(press(first(c, r, k), "down"), TUBE), "enter"),
+  "few-side": (c, r, k) => opened(press(first(c, r, k), "down"), TUBE),
+  "few-overlay": (c, r, k) => nextReview(first(c, r, k), { kind: "laid", records: [FIRST, TUBE] }).state,
   alike: (c, r, k) =>
     nextReview(press(first(c, r, k), "enter"), {
       kind: "alike",
@@ -125,6 +129,18 @@ describe.each([
     expect(shown.length).toBeLessThanOrEqual(Math.max(1, rows - 1));
     for (const row of shown) expect(lineWidth([{ text: row }])).toBeLessThanOrEqual(columns);
   });
+});
+
+test.each([
+  ["few", 80, 12],
+  ["few-side", 80, 8],
+  ["few-side", 120, 12],
+  ["few-overlay", 80, 5],
+  ["record", 80, 0],
+  ["table", 120, 0],
+] as const)("of %s on %d columns, readings that stand alone are signs", (name, columns, signs) => {
+  // Crosses and letters stand on some.
+  expect(words(scene(name, columns, 24)).split("●")).toHaveLength(signs + 1);
 });
 
 test.each(NAMES)("%s says the same without colour", (name) => {
