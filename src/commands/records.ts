@@ -1,7 +1,8 @@
 import { EXIT, usageError } from "../core/errors.ts";
 import { type RecordStart, VERDICT_WORDS } from "../core/record.ts";
-import { plainJson } from "../core/text.ts";
+import { plainJson, plainText } from "../core/text.ts";
 import { type KitCheck, kitChecksOfDay } from "../storage/gaugeLogs.ts";
+import { markOf } from "../storage/marks.ts";
 import { type Archive, openArchive } from "../storage/open.ts";
 import { recordHeadOf } from "../storage/recordHead.ts";
 import { type FoundRecord, findRecord, overridersOf, type RecordFilter } from "../storage/records.ts";
@@ -106,10 +107,12 @@ function show(archive: Archive, found: FoundRecord, json: boolean, altered: stri
   const beside = besideRecord(archive, start.id);
   const checks = checksOf(archive, start);
   const head = recordHeadOf(archive, start.id);
+  const mark = markOf(archive, start.id);
   if (!json) {
     if (altered !== null) return recordLines(found, open, altered).join("\n");
     const shown = end === null ? found : { ...found, end: { ...end, verdict: withLookAlikes(archive, end.verdict) } };
-    const after = [...kitCheckLines(start, checks), ...clockLines(head), ...beside.lines];
+    const marked = mark === null ? [] : [`out of a damaged archive: ${plainText(mark, 300)}`];
+    const after = [...marked, ...kitCheckLines(start, checks), ...clockLines(head), ...beside.lines];
     return [...recordLines(shown, open), ...overriderLines(overriders), ...after].join("\n");
   }
   const clock = altered === null ? sealedClock(head) : null;
@@ -121,6 +124,7 @@ function show(archive: Archive, found: FoundRecord, json: boolean, altered: stri
     ended_wall_ms: end?.ended_wall_ms ?? null,
     verdict: altered !== null ? null : (end?.verdict ?? null),
     ...(clock === null ? {} : { clock }),
+    ...(mark === null ? {} : { taken_although: mark }),
     ...beside.json,
     ...(start.gauge.name === undefined ? {} : { kit_checks: checks }),
     ...(overriders.length === 0 ? {} : { overridden_by: overriders.map((one) => ({ id: one.id, verdict: one.verdict })) }),

@@ -1,7 +1,9 @@
 import { counted, plainText } from "../core/text.ts";
 import { MIGRATIONS } from "../storage/migrate.ts";
 import type { Rescued } from "../storage/rescue.ts";
+import type { ListSays } from "../storage/rescueGone.ts";
 import type { RescuedBeside, RescuedRecord } from "../storage/rescueTake.ts";
+import { dayOf } from "./days.ts";
 import { countedSaid } from "./saidWords.ts";
 
 const isOrAre = (n: number): string => (n === 1 ? "is" : "are");
@@ -40,12 +42,19 @@ const WORDS: Readonly<Record<RescuedRecord["word"], string>> = {
   lost: "LOST",
 };
 
-function recordLine({ record, word, taken, what, events }: RescuedRecord): string {
+function recordLine({ record, word, taken, what, events, listed }: RescuedRecord): string {
   const said =
     word === "altered"
       ? `ALTERED, ${taken ? "taken" : "kept out"}`
       : `${WORDS[word]}${word === "lost" && taken ? ", what is left was taken and marked" : ""}`;
-  return `  ${plainText(record, 40)}  ${said}${whyText(word, what, events)}`;
+  return `  ${plainText(record, 40)}  ${said}${whyText(word, what, events)}${listed === undefined ? "" : listedText(listed)}`;
+}
+
+/** What the list says of a record that is lost: good for looking for its copy. */
+function listedText({ section, stage, source, started_wall_ms, word }: ListSays): string {
+  const parts = [section, stage].map((text) => plainText(text, 40));
+  const said = [...parts, dayOf(started_wall_ms), ...(source === "gauge" ? [] : [plainText(source, 20).toUpperCase()])];
+  return ` Its list says: ${word === null ? "" : `${plainText(word, 20).toUpperCase()} `}${said.join(", ")}.`;
 }
 
 function whyText(word: RescuedRecord["word"], what: string | null, events: number | null): string {

@@ -125,5 +125,6 @@ function reportOf({ kind, subject, standing, found }: Looked): EntryReport {
 function whatOf(standing: Looked["standing"]): { what: string | null; block: number | null } {
   if (standing.standing === "altered") return { what: standing.what, block: standing.block };
   if (standing.standing !== "unsealed") return { what: null, block: null };
-  return { what: standing.ended ? "it ended without a seal" : "it has no end yet", block: null };
+  const why = standing.ended ? "it ended without a seal" : "it has no end yet";
+  return { what: standing.mark === null ? why : `out of a damaged archive: ${standing.mark}`, block: null };
 }

@@ -20,11 +20,14 @@ export type AppendEvents = (record: number, events: readonly JournalEvent[]) => 
 export function appender(db: Database): AppendEvents {
   const insert = rowInserter(db);
   return (record, events) => {
-    for (const event of events) {
-      const { seq, at_ms, wall_ms } = event;
-      insert(record, { seq, at_ms, wall_ms, kind: kindOf(event), body: bodyOf(event) });
-    }
+    for (const event of events) insert(record, rowOf(event));
   };
+}
+
+/** An event as it lies in the open journal. */
+export function rowOf(event: JournalEvent): JournalRow {
+  const { seq, at_ms, wall_ms } = event;
+  return { seq, at_ms, wall_ms, kind: kindOf(event), body: bodyOf(event) };
 }
 
 /** Puts a row into the open journal of a record as it is; to be used inside a transaction. */

@@ -78,7 +78,7 @@ export function taker(into: Archive, from: Archive, { takeAltered, wall_ms }: Ta
 
 /** True when what lies here is the same record without its seal, or an altered copy of this very entry. */
 function isWorse(into: Archive, from: Archive, here: Here, own: EntryRow, rows: SubjectRows): boolean {
-  if (here.seal === null) return sameContent(into, from, here.number, rows);
+  if (here.seal === null) return sameContent(into, from, here.number, rows) || (here.marked === 1 && sameStart(into, here.number, rows));
   const isSamePlace = here.chain === own.chain && here.place === own.number && sameBytes(here.public, own.public);
   return here.marked === 1 && (isSamePlace || sameBytes(here.seal, own.seal));
 }
@@ -90,6 +90,11 @@ function clear({ db }: Archive, record: number, id: string): void {
   for (const table of ["taken_altered", "review_lines", "review_curves", "attempts", "journal", "ends"])
     db.prepare(`delete from ${table} where record = ?`).run(record);
   db.prepare("delete from records where number = ?").run(record);
+}
+
+/** What is here came out of a damaged archive, not whole: what was known before the test says whether this is its good copy. */
+function sameStart({ db }: Archive, number: number, { listed }: SubjectRows): boolean {
+  return listed !== null && db.prepare<[number], string>("select start from records where number = ?").pluck().get(number) === listed.start;
 }
 
 /** The same start, verdict and journal, sealed or not. */

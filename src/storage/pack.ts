@@ -80,3 +80,9 @@ export function unpackBlock(bytes: Uint8Array, claim: BlockClaim): JournalEvent[
   if (columns.length !== claim.bytes || events.length !== claim.events) throw new RangeError("a block holds less or more than it claims");
   return events;
 }
+
+/** The events of a block whose head is lost, by the hash that lies beside it. What it throws is of many kinds: its bytes may be anybody's. */
+export function unpackHeadless(bytes: Uint8Array, hash: Uint8Array): JournalEvent[] {
+  if (!Buffer.from(hashOf(bytes)).equals(hash)) throw new RangeError("a block is not what its hash says");
+  return journalRead(new Uint8Array(inflateRawSync(bytes, { maxOutputLength: LARGEST_BLOCK })));
+}

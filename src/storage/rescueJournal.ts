@@ -4,7 +4,7 @@ import type { Value } from "./rescueFormat.ts";
 import type { Listed } from "./rescueRecords.ts";
 
 /** What is left of an open journal: the rows up to the first that is missing or makes no sense. */
-interface OpenJournal {
+export interface OpenJournal {
   rows: JournalRow[];
   /** Rows behind that gap. */
   behind: number;
@@ -20,7 +20,8 @@ export interface Unsealed {
   what: string | null;
 }
 
-function openJournal(found: ReadonlyMap<number, Value[]> | undefined): OpenJournal {
+/** Out of the rows that were found, by their seq. */
+export function openJournal(found: ReadonlyMap<number, Value[]> | undefined): OpenJournal {
   const rows: JournalRow[] = [];
   let isEnded = false;
   for (let seq = 0; ; seq++) {
@@ -41,7 +42,8 @@ function openRow(values: readonly Value[] | undefined): JournalRow | null {
 
 export interface Known {
   listed: ListedRow;
-  rows: ReadonlyMap<number, Value[]> | undefined;
+  /** Out of its open rows, or of the blocks it was sealed in. */
+  journal: OpenJournal;
   /** An index says that it was sealed, which is gone. */
   wasSealed: boolean;
   /** The whole file makes sense: what is not there never was. */
@@ -49,24 +51,30 @@ export interface Known {
 }
 
 /**
- * A record without a seal is taken when nothing is known to be missing, or when it is unfinished, up to where it breaks off. One whose seal, verdict
- * or journal is gone is lost: to take it for an unfinished one would have the next test close it as what it was not.
+ * A record without a seal is taken when nothing is known to be missing, or when it is unfinished, up to where it breaks off. One whose verdict or
+ * journal is gone is lost: to take it for an unfinished one would have the next test close it as what it was not.
  */
-export function unsealedOf({ listed, rows, wasSealed, isSound }: Known, { ended, attempts }: Pick<Listed, "ended" | "attempts">): Unsealed {
-  const journal = openJournal(rows);
+export function unsealedOf(
+  { listed, journal, wasSealed, isSound }: Known,
+  { ended, attempts }: Pick<Listed, "ended" | "attempts">,
+): Unsealed {
   const { behind, isEnded } = journal;
   const events = `${journal.rows.length} ${journal.rows.length === 1 ? "event" : "events"}`;
   const lost = (what: string): Unsealed => ({ word: "lost", journal, what });
   const isWhole = isEnded && behind === 0;
-  if (wasSealed) return lost("it was sealed, and the seal is lost");
+  if (wasSealed && !isWhole)
+    return lost(`it was sealed, and the seal is lost${journal.rows.length === 0 ? "" : `; of its journal ${events} are left`}`);
+  if (wasSealed && listed.verdict !== null)
+    return { word: "unsealed", journal, what: "its seal is lost; its journal is whole, but nothing shows whether it was altered" };
   if (listed.verdict !== null) {
     if (isWhole || isSound) return { word: "unsealed", journal, what: null };
     return lost(
       journal.rows.length === 0 ? "its journal is lost" : `its journal breaks off after ${events}, its verdict was given on all of it`,
     );
   }
-  const again = "its verdict is lost; its journal is whole, and the next test in the new archive judges it again";
-  if (isWhole) return { word: "unfinished", journal, what: ended.has(listed.number) ? again : null };
+  const gone = wasSealed ? "its seal and its verdict are" : "its verdict is";
+  const again = `${gone} lost; its journal is whole, and the next test in the new archive judges it again`;
+  if (isWhole) return { word: "unfinished", journal, what: wasSealed || ended.has(listed.number) ? again : null };
   if (ended.has(listed.number)) return lost("its verdict is lost, and its journal is not whole");
   if (journal.rows.length === 0 && behind > 0) return lost("the beginning of its journal is lost");
   if (journal.rows.length === 0 && !isSound && !attempts.has(listed.number)) return lost("its journal is lost");

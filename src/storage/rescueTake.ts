@@ -2,7 +2,9 @@ import type { EntryRow } from "./entryRow.ts";
 import { type ListedRow, listedRow } from "./listedRow.ts";
 import type { Archive } from "./open.ts";
 import { checkClaims } from "./pack.ts";
-import { type Unsealed, unsealedOf } from "./rescueJournal.ts";
+import { headlessJournals } from "./rescueBlocks.ts";
+import { type GoneSeal, goneSeals, type ListSays, listSays } from "./rescueGone.ts";
+import { openJournal, type Unsealed, unsealedOf } from "./rescueJournal.ts";
 import type { Pages } from "./rescuePages.ts";
 import type { Listed } from "./rescueRecords.ts";
 import { openJournals, type Scan } from "./rescueScan.ts";
@@ -23,6 +25,8 @@ export interface RescuedRecord {
   what: string | null;
   /** Events of an open journal that came over; `null`: it is sealed, or nothing came. */
   events: number | null;
+  /** Of a lost record: what its row in the list still says, with nothing to show that it is true. */
+  listed?: ListSays;
 }
 
 /** A review or second signature, whole (`what` is `null`) or not. */
@@ -53,9 +57,10 @@ export class RescueTaker {
   readonly #taking: Taking;
   readonly #write;
   readonly #open: ReturnType<typeof openJournals>;
+  readonly #headless: ReturnType<typeof headlessJournals>;
   readonly #bySubject = new Map<string, FoundSeal[]>();
-  /** Sealed entries of which only an index knows: number, kind and subject. */
-  readonly #gone: { kind: string; subject: string }[];
+  /** Sealed entries of which only an index knows. */
+  readonly #gone: GoneSeal[];
 
   constructor(into: Archive, all: Everything, taking: Taking) {
     this.#into = into;
@@ -63,9 +68,10 @@ export class RescueTaker {
     this.#taking = taking;
     this.#write = subjectWriter(into.db);
     for (const seal of all.seals.found) this.#bySubject.set(seal.subject, [...(this.#bySubject.get(seal.subject) ?? []), seal]);
-    this.#gone = goneSeals(all);
+    this.#gone = goneSeals(all.scan, all.seals);
     const unsealed = [...all.listed.found].filter(([id]) => this.#sealOf(id) === undefined).map(([, { number }]) => number);
     this.#open = openJournals(all.pages, new Set(unsealed));
+    this.#headless = headlessJournals(all.scan, new Set(this.#gone.map(({ entry }) => entry)));
   }
 
   records(): RescuedRecord[] {
@@ -96,9 +102,12 @@ export class RescueTaker {
     const lost = (what: string): RescuedRecord => ({ record: id, word: "lost", taken: false, what, events: null });
     if (row === null)
       return lost(this.#all.listed.found.has(id) ? "what was known before the test cannot be read" : "only its name is left");
-    const wasSealed = this.#gone.some(({ kind, subject }) => kind === "record" && subject === id);
-    const left = unsealedOf({ listed: row, rows: this.#open.get(row.number), wasSealed, isSound: this.#all.isSound }, this.#all.listed);
-    if (left.word === "lost" && !this.#taking.takeAltered) return lost(left.what ?? "");
+    const gone = this.#gone.find(({ kind, subject }) => kind === "record" && subject === id);
+    const journal = gone === undefined ? openJournal(this.#open.get(row.number)) : this.#headless(gone.entry);
+    const left = unsealedOf({ listed: row, journal, wasSealed: gone !== undefined, isSound: this.#all.isSound }, this.#all.listed);
+    // Without a verdict the next test would close it as broken off, which it was not.
+    if (left.word === "lost" && (row.verdict === null || !this.#taking.takeAltered))
+      return { ...lost(left.what ?? ""), listed: listSays(row) };
     const failed = this.#put(() => this.#putUnsealed(row, left));
     if (failed !== null) return lost(failed);
     return { record: id, word: left.word, taken: true, what: left.what, events: left.journal.rows.length };
@@ -164,16 +173,4 @@ export class RescueTaker {
       throw error;
     }
   }
-}
-
-function goneSeals({ scan, seals }: Everything): { kind: string; subject: string }[] {
-  const here = new Set(seals.found.map(({ kind, subject, entry }) => `${entry} ${kind} ${subject}`));
-  const gone = new Map<string, { kind: string; subject: string }>();
-  for (const where of scan.rows.sealed) {
-    const [subject, kind, entry] = scan.read(where) ?? [];
-    if (typeof subject !== "string" || typeof kind !== "string" || typeof entry !== "number") continue;
-    const name = `${entry} ${kind} ${subject}`;
-    if (!here.has(name)) gone.set(name, { kind, subject });
-  }
-  return [...gone.values()];
 }

@@ -1,5 +1,6 @@
 import { headStanding, type SealedEntry, type Standing, standingOf } from "../evidence/chain.ts";
 import { fingerprintOf } from "../evidence/seal.ts";
+import { markOf } from "./marks.ts";
 import type { Archive } from "./open.ts";
 import { bareRecords, besideHead } from "./recordCopies.ts";
 import { type FoundEntry, sealedEntries } from "./sealedEntries.ts";
@@ -11,7 +12,7 @@ export interface Looked {
   kind: EntryKind;
   /** Id of the record it is about. */
   subject: string;
-  standing: Standing | { standing: "unsealed"; ended: boolean };
+  standing: Standing | { standing: "unsealed"; ended: boolean; mark: string | null };
   /** Number of the entry inside this archive, what it says and how it stands in its chain; `null`: unsealed. */
   found: { entry: number; head: SealedHead | null; sealed: SealedEntry } | null;
 }
@@ -34,7 +35,7 @@ export function* standings(archive: Archive, trusted: ReadonlySet<string>, subje
       yield { kind, subject: found.subject, standing, found: { entry, head, sealed: bare } };
     }
     for (const { id, ended, fault } of bareRecords(archive, subject, sealed)) {
-      const standing = fault === null ? ({ standing: "unsealed", ended } as const) : altered(fault);
+      const standing = fault === null ? ({ standing: "unsealed", ended, mark: markOf(archive, id) } as const) : altered(fault);
       yield { kind: "record", subject: id, standing, found: null };
     }
   } finally {

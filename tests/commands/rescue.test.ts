@@ -59,13 +59,30 @@ describe("records rescue", () => {
     expect([verified.exit, verified.out.at(-1)]).toEqual([2, "8 intact, 2 unsealed."]);
   });
 
-  it("names what was lost, and the gap it leaves, with 1", async () => {
+  it("takes a record whose seal is lost out of the blocks it was sealed in, and says so wherever it is shown", async () => {
     const page = Math.min(...(pagesOfRecords(whole).get(SEALED[1] ?? "") ?? []));
-    const { exit, out } = await run(["records", "rescue", onPage(page), "-o", into()]);
+    const output = into();
+    const { exit, out } = await run(["records", "rescue", onPage(page), "-o", output]);
     expect(exit).toBe(1);
-    expect(out).toContain(`  ${SEALED[1]}  LOST: it was sealed, and the seal is lost.`);
+    const why = "its seal is lost; its journal is whole, but nothing shows whether it was altered";
+    expect(out).toContain(`  ${SEALED[1]}  unsealed: ${why}.`);
     expect(out).toContain("! Number 2 of the damaged archive's chain is not here: lost, or taken out before.");
-    expect(out.at(-2)).toMatch(/: 4 sealed records whole, 3 reviews and second signatures, 1 unsealed, 1 unfinished, 1 LOST\.$/);
+    expect(out.at(-2)).toMatch(/: 4 sealed records whole, 3 reviews and second signatures, 2 unsealed, 1 unfinished\.$/);
+    expect((await run(["records", "show", SEALED[1] ?? ""], output)).out.join("\n")).toContain(`\nout of a damaged archive: ${why}\n`);
+    expect((await run(["verify", output])).out.join("\n")).toContain(`${SEALED[1]}  unsealed\n  out of a damaged archive: ${why}`);
+  });
+
+  it("names what was lost, with what its list still says of it", async () => {
+    const pages = [...(pagesOfRecords(whole).get(SEALED[1] ?? "") ?? [])];
+    const file = putDown(whole, (main) => {
+      for (const page of pages) noise(SIZE, page).copy(main, (page - 1) * SIZE);
+      return undefined;
+    });
+    const { exit, out } = await run(["records", "rescue", file, "-o", into()]);
+    expect(exit).toBe(1);
+    expect(out.find((line) => line.includes(SEALED[1] ?? ""))).toMatch(
+      / {2}LOST: it was sealed, and the seal is lost\. Its list says: (PASS )?Elderbrook S3-S4, laid, 2026-03-01\.$/,
+    );
   });
 
   it("takes a public key that is told where the archive's own is lost", async () => {

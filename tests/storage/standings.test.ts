@@ -150,8 +150,8 @@ describe("a record without a seal", () => {
     const found = [...standings(b.archive, new Set(["someone else"]))];
     expect(found.map(({ subject, standing }) => [subject, standing])).toEqual([
       ["sealed", { standing: "unknown-key", fingerprint: b.key.fingerprint }],
-      ["ended", { standing: "unsealed", ended: true }],
-      ["open", { standing: "unsealed", ended: false }],
+      ["ended", { standing: "unsealed", ended: true, mark: null }],
+      ["open", { standing: "unsealed", ended: false, mark: null }],
     ]);
     expect([...standings(b.archive, new Set(), "open")].map(({ subject }) => subject)).toEqual(["open"]);
     b.archive.close();
