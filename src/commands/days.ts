@@ -1,20 +1,6 @@
 import { usageError } from "../core/errors.ts";
 
-const two = (n: number): string => String(n).padStart(2, "0");
-
-/** The day on this machine's wall clock: `2026-03-01`; dashes for a stamp that is no time. */
-export function dayOf(wall_ms: number): string {
-  const date = new Date(wall_ms);
-  if (Number.isNaN(date.getTime())) return "----------";
-  return `${date.getFullYear()}-${two(date.getMonth() + 1)}-${two(date.getDate())}`;
-}
-
-/** Day and minute on this machine's wall clock: `2026-03-01 08:05`; dashes for a stamp that is no time. */
-export function wallTime(wall_ms: number | null): string {
-  const date = new Date(wall_ms ?? Number.NaN);
-  const minute = Number.isNaN(date.getTime()) ? "--:--" : `${two(date.getHours())}:${two(date.getMinutes())}`;
-  return `${dayOf(date.getTime())} ${minute}`;
-}
+export { dayOf, wallTime } from "../terminal/wall.ts";
 
 /** A wall time for programs, by ISO 8601 in UTC; `null` for a stamp that is no time. */
 export function isoTime(wall_ms: number | null): string | null {

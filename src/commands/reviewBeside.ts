@@ -1,11 +1,10 @@
 import { isStaunchError } from "../core/errors.ts";
 import { type OpenedRecord, sealWords, secondWords } from "../core/review/opened.ts";
-import type { Review } from "../core/review/row.ts";
+import type { Review, Signature } from "../core/review/row.ts";
 import { COUNTS_NOT } from "../core/review/sayings.ts";
 import { plainText } from "../core/text.ts";
 import type { Archive } from "../storage/open.ts";
 import { refreshLines } from "../storage/reviewLines.ts";
-import { type Signature, signaturesOf } from "../storage/signatures.ts";
 import { wallTime } from "./days.ts";
 import { openAnew, openRecord } from "./reviewOpen.ts";
 import { doneWords } from "./reviewSay.ts";
@@ -21,7 +20,7 @@ export function besideRecord(archive: Archive, id: string): Beside {
   try {
     const record = openAnew(archive, id);
     const second = secondWords(record);
-    const signatures = signaturesOf(archive, id);
+    const { signatures } = record;
     const seal = record.altered === null ? sealWords(record) : null;
     return {
       lines: [

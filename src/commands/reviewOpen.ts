@@ -6,6 +6,7 @@ import type { Archive } from "../storage/open.ts";
 import { type FoundRecord, findRecord } from "../storage/records.ts";
 import { type KeptCurve, keepCurve, keptCurve } from "../storage/reviewCurves.ts";
 import { reviewsOf, sealOfRecord } from "../storage/reviews.ts";
+import { signaturesOf } from "../storage/signatures.ts";
 import { recordStanding } from "../storage/standings.ts";
 import { curveOf } from "./reviewCurve.ts";
 
@@ -39,6 +40,7 @@ function opened(archive: Archive, record: FoundRecord, { curve, second }: KeptCu
     raw: curve,
     second,
     reviews: reviewsOf(archive, start.id),
+    signatures: signaturesOf(archive, start.id),
     seal,
     sealedAfter_s: sealed_wall_ms === null || end === null ? null : (sealed_wall_ms - end.ended_wall_ms) / 1000,
     altered: standing.standing === "altered" ? standing.what : null,

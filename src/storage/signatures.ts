@@ -1,18 +1,9 @@
+import type { Signature } from "../core/review/row.ts";
 import { headStanding } from "../evidence/chain.ts";
 import { fingerprintOf } from "../evidence/seal.ts";
 import type { Archive } from "./open.ts";
 import { sealedEntries } from "./sealedEntries.ts";
 import { field, text } from "./shape.ts";
-
-/** A second signature under a record's seal; strings are untrusted. Whose the key is only its owner can tell. */
-export interface Signature {
-  by: string;
-  /** Fingerprint of the key that signed. */
-  key: string;
-  wall_ms: number;
-  /** It is what was signed, by whatever key. */
-  intact: boolean;
-}
 
 /** Second signatures of a record, in the order they were sealed. */
 export function signaturesOf(archive: Archive, id: string): Signature[] {

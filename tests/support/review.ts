@@ -53,7 +53,9 @@ export function tubeCurve(drop_Pa = 78): Curve {
 }
 
 export function reviewRecord(
-  over: Partial<Pick<OpenedRecord, "number" | "reviews" | "second" | "seal" | "sealedAfter_s" | "altered" | "start" | "end">> & {
+  over: Partial<
+    Pick<OpenedRecord, "number" | "reviews" | "signatures" | "second" | "seal" | "sealedAfter_s" | "altered" | "start" | "end">
+  > & {
     raw?: Curve;
   } = {},
 ): OpenedRecord {
@@ -70,6 +72,7 @@ export function reviewRecord(
     raw: reviewCurve(drop_Pa),
     number: 1,
     reviews: [],
+    signatures: [],
     second: null,
     seal: "5e".repeat(32),
     sealedAfter_s: 0,

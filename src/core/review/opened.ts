@@ -2,7 +2,7 @@ import type { Curve } from "../curve.ts";
 import { cleanCurve } from "../judging/clean.ts";
 import type { RecordEnd, RecordStart, Verdict } from "../record.ts";
 import { plainText } from "../text.ts";
-import type { Review } from "./row.ts";
+import type { Review, Signature } from "./row.ts";
 import { isOtherOpinion } from "./secondOpinion.ts";
 
 /** All that is looked at of one record. */
@@ -19,6 +19,8 @@ export interface OpenedRecord {
   second: Verdict | null;
   differs: boolean;
   reviews: readonly Review[];
+  /** Second signatures under its seal, in the order they were sealed. */
+  signatures: readonly Signature[];
   /** Hexadecimal, or `unsealed`. */
   seal: string;
   /** How much later than its end it was sealed, s; `null`: unsealed, or not looked at. */

@@ -47,6 +47,16 @@ export interface Review {
   intact: boolean;
 }
 
+/** A second signature under a record's seal; strings are untrusted. Whose the key is only its owner can tell. */
+export interface Signature {
+  by: string;
+  /** Fingerprint of the key that signed. */
+  key: string;
+  wall_ms: number;
+  /** It is what was signed, by whatever key. */
+  intact: boolean;
+}
+
 /** The newest accept or return decides. */
 export function stateOf(reviews: readonly Review[]): ReviewState {
   let newest: Review | null = null;

@@ -1,11 +1,20 @@
 import type { OpenedRecord } from "../../core/review/opened.ts";
-import type { Review } from "../../core/review/row.ts";
+import type { Review, Signature } from "../../core/review/row.ts";
 import { COUNTS_NOT, saidBy } from "../../core/review/sayings.ts";
+import { plainText } from "../../core/text.ts";
 import { litres, pressure } from "../figures.ts";
+import { wallTime } from "../wall.ts";
 import { scaleFor } from "./reviewChart.ts";
 
-/** What a supervisor said, in one line. */
-export const reviewWords = (review: Review): string => `${review.intact ? "" : `${COUNTS_NOT}: `}${saidBy(review)}`;
+const whenWords = ({ wall_ms, intact }: Pick<Review, "wall_ms" | "intact">): string =>
+  `${wallTime(wall_ms)} ${intact ? "" : `${COUNTS_NOT}: `}`;
+
+/** When a supervisor said what, in one line. */
+export const reviewWords = (review: Review): string => `${whenWords(review)}${saidBy(review)}`;
+
+/** Who else signed, when, and with which key: two of its eight groups of digits. */
+export const signatureWords = (signature: Signature): string =>
+  `${whenWords(signature)}second signature: ${plainText(signature.by, 80)}, key ${plainText(signature.key.slice(0, 9))}`;
 
 /** The drop, or the litres, against what is permitted. */
 export function lossWords(record: OpenedRecord): string {

@@ -9,7 +9,7 @@ import { type Line, type Look, plainLine, spread } from "../parts/line.ts";
 import { sourceWord, verdictLines } from "../plain.ts";
 import { clockTime } from "../wall.ts";
 import { stripRows } from "./chartStrip.ts";
-import { reviewWords } from "./recordWords.ts";
+import { reviewWords, signatureWords } from "./recordWords.ts";
 import { recordChart, ringed, scaleFor } from "./reviewChart.ts";
 import { type ReviewScreenState, rowAt, shownRecord } from "./reviewState.ts";
 import { WORD_LOOKS } from "./reviewTable.ts";
@@ -75,13 +75,14 @@ function readOut(state: ReviewScreenState, record: OpenedRecord): Line {
 
 /** Everything that can be said of the record, in words. */
 function wordRows(record: OpenedRecord, columns: number): Line[] {
-  const { end, reviews, second } = record;
+  const { end, reviews, signatures, second } = record;
   const unit = scaleFor(record).unit;
   const seal = sealWords(record);
   const told = (text: string, look: Look = {}): Line[] =>
     wrap(text, columns - 2).map((line, i) => plainLine(`${i === 0 ? "" : "  "}${line}`, look));
   return [
     ...reviews.flatMap((review) => told(reviewWords(review), { bold: true })),
+    ...signatures.flatMap((signature) => told(signatureWords(signature), { bold: true })),
     ...(seal === null ? [] : told(seal, { bold: true })),
     ...(record.altered !== null
       ? told("What lies here as its verdict is not shown. Look for a copy that is intact.")

@@ -3,7 +3,7 @@ import { plainText } from "../../core/text.ts";
 import { wrap } from "../parts/cells.ts";
 import { type Line, type Look, plainLine } from "../parts/line.ts";
 import { sourceWord } from "../plain.ts";
-import { lossWords, reviewWords } from "./recordWords.ts";
+import { lossWords, reviewWords, signatureWords } from "./recordWords.ts";
 import { recordChart } from "./reviewChart.ts";
 import { type ReviewScreenState, rowAt, shownRecord } from "./reviewState.ts";
 import { WORD_LOOKS } from "./reviewTable.ts";
@@ -27,7 +27,7 @@ export function sideRows(state: ReviewScreenState, columns: number, rows: number
   const seal = sealWords(record);
   const told = (text: string, look: Look = {}): Line[] => wrap(text, columns).map((line) => plainLine(line, look));
   const second = secondWords(record);
-  const last = record.reviews.at(-1);
+  const [last, signed] = [record.reviews.at(-1), record.signatures.at(-1)];
   const above = [
     ...told(`${word.toUpperCase()} · ${plainText(start.stage, 20)}${start.section.dn_mm === null ? "" : ` · DN ${start.section.dn_mm}`}`, {
       bold: true,
@@ -39,7 +39,8 @@ export function sideRows(state: ReviewScreenState, columns: number, rows: number
     ...told(whoWords(state)),
     ...told(lossWords(record)),
     ...(second === null ? [] : told(second, { bold: true })),
-    ...(last === undefined ? [] : told(reviewWords(last)).slice(0, 2)),
+    ...(last === undefined ? [] : told(reviewWords(last)).slice(0, 3)),
+    ...(signed === undefined ? [] : told(signatureWords(signed)).slice(0, 3)),
   ];
   const { reasons = [], remarks = [] } = (record.altered === null ? end?.verdict : null) ?? {};
   const below = [...reasons, ...remarks].flatMap(({ text }) => told(`• ${plainText(text, 300)}`));

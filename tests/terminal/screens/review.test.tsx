@@ -32,9 +32,18 @@ const second = {
   judge: "whole-curve" as const,
   reasons: [{ code: "not-settled" as const, text: "Not settled.", figures: {} }],
 };
-const review = { word: "return" as const, by: "M. Reed", reason: "hose wet on the photo", wall_ms: 1, seal: "unsealed", intact: true };
+const SAID_ms = Date.UTC(2026, 2, 2, 16, 5);
+const signature = { by: "W. Witness", key: "a5c3 0f1e 22b7 9d40", wall_ms: SAID_ms - 864e5, intact: true };
+const review = {
+  word: "return" as const,
+  by: "M. Reed",
+  reason: "hose wet on the photo",
+  wall_ms: SAID_ms,
+  seal: "unsealed",
+  intact: true,
+};
 const FIRST = reviewRecord({ number: 2, start: covered, end: coveredEnd });
-const OTHER = reviewRecord({ number: 1, second, reviews: [review] });
+const OTHER = reviewRecord({ number: 1, second, reviews: [review], signatures: [signature] });
 const TUBE = reviewRecord({ number: 1, raw: tubeCurve() });
 const ROWS = [
   reviewRow({ number: 1, differs: true, second: "void", state: "returned" }),
@@ -152,10 +161,18 @@ test.each(NAMES)("%s says the same without colour", (name) => {
 
 describe("what must be seen", () => {
   test.each([
-    ["differs", ["second opinion: VOID, not", "sent back by M. Reed"]],
+    ["differs", ["second opinion: VOID, not", "2026-03-02 16:05 sent back by", "2026-03-01 16:05 second"]],
     ["record", ["second opinion: VOID, not settled", "├hold", "limit", "○", "×", "air 15.0", "barometer 10"]],
     ["hold", ["in the hold", "air 15."]],
-    ["words", ["sent back by M. Reed", "tight by this method", "ringed: 1"]],
+    [
+      "words",
+      [
+        "2026-03-02 16:05 sent back by M. Reed",
+        "2026-03-01 16:05 second signature: W. Witness, key a5c3 0f1e",
+        "tight by this method",
+        "ringed: 1",
+      ],
+    ],
     ["overlay", ["start of the hold", "a Elderbrook S3-S4 · laid", "b Elderbrook S3-S4 · covered"]],
     ["alike", ["it cannot happen twice"]],
     ["summary", ["by week", "2026-W09", "2026-W11"]],
@@ -271,6 +288,7 @@ test("text from outside cannot leave its place, in any field", () => {
     end,
     second: { ...second, reasons: finding as never },
     reviews: [{ ...review, by: evil, reason: evil }],
+    signatures: [{ ...signature, by: evil, key: evil, intact: false }],
   });
   const start = opened(
     firstReview({ archive: evil, writable: true, book, query: evil, by: evil, columns: 80, rows: 24, colour: false }),
