@@ -17,7 +17,7 @@ const QUOTES = "What holds a colon itself goes in quotes: '\"MH3:4\"'. All words
 function runLines(options: Lines, { io, archive: path }: Context): ExitCode {
   const archive = openArchive(path, { mode: "read" });
   try {
-    const book = reviewBook(archive, dayOf);
+    const book = reviewBook(archive, dayOf, io.clock.wall_ms());
     const trouble = queryTrouble(book, options.words.join(" "));
     if (trouble !== null) throw usageError("search-unclear", plainText(trouble, 300), QUOTES);
     const { text, notes } = options.ask === "list" ? listText(archive, book, options) : summaryText(archive, book, options);

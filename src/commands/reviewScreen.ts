@@ -21,7 +21,7 @@ export async function runReview(options: { words: readonly string[]; by?: string
 async function untilClosed({ words, by }: { words: readonly string[]; by?: string }, archive: Archive, context: Context): Promise<void> {
   const { io } = context;
   if (io.terminal === null) return;
-  const book = reviewBook(archive, dayOf);
+  const book = reviewBook(archive, dayOf, io.clock.wall_ms());
   const { runReviewScreen } = await import("../terminal/runReview.ts");
   let over = (): void => undefined;
   let fell: unknown = null;

@@ -59,7 +59,7 @@ export function sourceFrom(archive: Archive, first: ReviewBook, { io, key }: Con
     alike: (id) => alikeOf(archive, id).map(({ id: other, text }) => ({ other: openRecord(archive, other), text })),
     zeros: () => zeroDrifts(archive),
     book() {
-      book = reviewBook(archive, dayOf);
+      book = reviewBook(archive, dayOf, io.clock.wall_ms());
       queue.again();
       [due, looked] = [find(book, "", "newest"), 0];
       return book;

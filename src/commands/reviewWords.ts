@@ -53,7 +53,7 @@ interface Said {
 const FILTER =
   "words to look for, all of which must fit: pass, fail, void, inconclusive, open; unreviewed, accepted, returned; differs (the second opinion is another); " +
   "simulated, imported; unsealed, altered; a piece of any name, remark or id; or section:S3, stage:covered, verdict:fail, method:en1610, gauge:east, tester:tarn, " +
-  'remark:wind, second:void, source:gauge, since:2026-03, until:2026-04-15, date:2026-03-09, "two words", not:pass';
+  'remark:wind, second:void, source:gauge, since:2026-03 or since:7d or 12h ago, until:2026-04-15, date:2026-03-09, "two words", not:pass';
 
 type Choose = (options: ReviewOptions) => void;
 

@@ -1,11 +1,10 @@
+import { agoFrom } from "../core/ago.ts";
 import { usageError } from "../core/errors.ts";
-
-const AGO_MS: Readonly<Record<string, number>> = { d: 86_400_000, h: 3_600_000 };
 
 /** A day or minute on this machine's clock (or with its own zone), or so many days or hours ago, as a wall time in ms; `since-unreadable` (64). */
 export function sinceFrom(word: string, now_ms: number): number {
-  const ago = /^(\d{1,5})([dh])$/.exec(word);
-  if (ago !== null) return now_ms - Number(ago[1]) * (AGO_MS[ago[2] ?? ""] ?? 0);
+  const ago_ms = agoFrom(word);
+  if (ago_ms !== null) return now_ms - ago_ms;
   const isDay = /^\d{4}-\d\d-\d\d$/.test(word);
   const isMoment = /^\d{4}-\d\d-\d\d[T ]\d\d:\d\d(:\d\d(\.\d+)?)?(Z|[+-]\d\d:\d\d)?$/.test(word);
   // A date alone is read as UTC by JavaScript; a crew means its own midnight.

@@ -76,13 +76,13 @@ function valuesOf(line: ReviewLine): (string | number | null)[] {
 
 type Raw = [number, string, number, string, string, string, string, string, string, string, string, number | null, string, number, string];
 
-/** All lines, up to date, as one book. `dayOf` writes a wall time as a day on this machine's clock. */
-export function reviewBook(archive: Archive, dayOf: (wall_ms: number) => string): ReviewBook {
+/** All lines, up to date, as one book read at `now_wall_ms`. `dayOf` writes a wall time as a day on this machine's clock. */
+export function reviewBook(archive: Archive, dayOf: (wall_ms: number) => string, now_wall_ms = Number.NaN): ReviewBook {
   refreshLines(archive);
   const sql = `select record, id, started_wall_ms, section, stage, method, gauge, tester, source, word, codes, drop_part, second, differs, state
     from review_lines`;
   const rows = guarded(archive.path, () => archive.db.prepare<[], Raw>(sql).raw().all());
-  return new ReviewBook(rowsOf(rows, dayOf, sealedIds(archive)), rows.length);
+  return new ReviewBook(rowsOf(rows, dayOf, sealedIds(archive)), rows.length, now_wall_ms);
 }
 
 /** Asked anew each time, from an index alone: a seal that was taken away is not to be hidden by what lists keep. */

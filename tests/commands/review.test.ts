@@ -29,8 +29,9 @@ async function filled(): Promise<string> {
   return bench.archive.path;
 }
 
-async function run(words: string[], path: string): Promise<TestIo> {
+async function run(words: string[], path: string, now_wall_ms: number | null = null): Promise<TestIo> {
   const io = testIo();
+  if (now_wall_ms !== null) io.clock.stepWall(now_wall_ms - io.clock.wall_ms());
   const options = review.parse(words, io);
   const key = join(dirname(path), "key", "private.pem");
   if (options !== null) expect(await review.run(options, { io, archive: path, key, program: "staunch test" })).toBe(0);
@@ -50,6 +51,15 @@ describe("review list", () => {
     const io = await run([...words], await filled());
     expect((io.outText.join("\n").match(/[abc]{4}(?=\s)/g) ?? []).map((tail) => tail.slice(0, 1)).join("")).toBe(wanted);
     expect(io.outText.join("\n")).not.toMatch(HARMFUL);
+  });
+
+  it.each([
+    ["since:25h", "cb"],
+    ["since:1d", "c"],
+    ["until:1d", "ba"],
+  ])("%s counts from now", async (word, wanted) => {
+    const io = await run(["list", word], await filled(), Date.UTC(2026, 2, 3, 1));
+    expect((io.outText.join("\n").match(/[abc]{4}(?=\s)/g) ?? []).map((tail) => tail.slice(0, 1)).join("")).toBe(wanted);
   });
 
   it("is one JSON object, hidden characters escaped", async () => {

@@ -42,6 +42,8 @@ interface Column {
  */
 export class ReviewBook {
   readonly size: number;
+  /** Wall time it was read at, from which `since:7d` counts; `NaN`: not known, and nothing is so long ago. */
+  readonly read_wall_ms: number;
   readonly started_wall_ms: Float64Array;
   /** `NaN`: not measured. */
   readonly drop: Float64Array;
@@ -49,7 +51,8 @@ export class ReviewBook {
   readonly #columns: Record<TextColumn, Column>;
   readonly #orders = new Map<string, Uint32Array>();
 
-  constructor(rows: Iterable<ReviewRow>, size: number) {
+  constructor(rows: Iterable<ReviewRow>, size: number, read_wall_ms = Number.NaN) {
+    this.read_wall_ms = read_wall_ms;
     this.#columns = Object.fromEntries(
       TEXT_COLUMNS.map((name): [string, Column] => [name, { vocabulary: new Vocabulary(), numbers: new Uint32Array(size) }]),
     ) as Record<TextColumn, Column>;

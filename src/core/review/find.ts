@@ -1,3 +1,4 @@
+import { agoFrom } from "../ago.ts";
 import { type ReviewBook, TEXT_COLUMNS, type TextColumn } from "./book.ts";
 import { type Term, termsOf } from "./query.ts";
 
@@ -16,11 +17,24 @@ interface Match {
 }
 
 function matchesOf(book: ReviewBook, term: Term): Match[] {
+  const ago_ms = term.test === "holds" ? null : agoFrom(term.text);
+  if (ago_ms !== null) return [byTime(book, term.test === "since", book.read_wall_ms - ago_ms)];
   return (term.column === null ? ANYWHERE : [term.column]).flatMap((name) => {
     const { vocabulary, numbers } = book.column(name);
     const hits = hitsOf(vocabulary, term, BY_WORD.has(name));
     return hits === null ? [] : [{ numbers, hits }];
   });
+}
+
+/** To the millisecond, which no column of texts holds: each row has a number of its own. */
+function byTime({ size, started_wall_ms }: ReviewBook, isSince: boolean, at_ms: number): Match {
+  const match = { numbers: new Uint32Array(size), hits: new Uint8Array(size) };
+  for (let row = 0; row < size; row++) {
+    const started_ms = started_wall_ms[row] ?? Number.NaN;
+    match.numbers[row] = row;
+    match.hits[row] = (isSince ? started_ms >= at_ms : started_ms <= at_ms) ? 1 : 0;
+  }
+  return match;
 }
 
 /** Whether a wish by itself fits any row. */

@@ -6,7 +6,7 @@ export interface Term {
   not: boolean;
   /** `null`: in any of the columns people read. */
   column: TextColumn | null;
-  /** Folded; for `since` and `until` a day or its beginning. */
+  /** Folded; for `since` and `until` a day or its beginning, or `7d`, `12h` ago. */
   text: string;
   test: "holds" | "since" | "until";
 }

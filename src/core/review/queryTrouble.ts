@@ -1,3 +1,4 @@
+import { agoFrom } from "../ago.ts";
 import { RECORD_SOURCES } from "../link.ts";
 import { nearest } from "../nearest.ts";
 import { VERDICT_WORDS } from "../record.ts";
@@ -43,8 +44,9 @@ export function queryTrouble(book: ReviewBook, typed: string): string | null {
 
 function troubleOf(book: ReviewBook, { field, text, quoted, term }: TypedWord): string | null {
   if (text === "" || term === null) return null;
-  if (field === "since" || field === "until" || field === "date" || field === "day")
-    return DAY.test(text) ? null : `${field}:${text} is no day: write 2026, 2026-03 or 2026-03-15.`;
+  if (field === "since" || field === "until")
+    return DAY.test(text) || agoFrom(text) !== null ? null : `${field}:${text} is no day: write 2026, 2026-03, 2026-03-15, 7d or 12h.`;
+  if (field === "date" || field === "day") return DAY.test(text) ? null : `${field}:${text} is no day: write 2026, 2026-03 or 2026-03-15.`;
   if (field !== null && !NAMES.includes(field)) {
     const meant = nearest(field, NAMES);
     return meant === undefined || finds(book, term) ? null : `Nothing is sorted under ${field}: did you mean ${meant}:${text}?`;

@@ -23,7 +23,7 @@ const HELP: readonly string[] = [
   "        unreviewed accepted returned differs simulated imported unsealed altered",
   "        or a piece of any name, remark or id, or section:S3 stage:covered",
   "        verdict:fail method:en1610 gauge:east tester:tarn remark:wind",
-  '        second:void source:gauge since:2026-03 until:2026-04-15 "two words"',
+  '        second:void source:gauge since:7d until:2026-04-15 "two words"',
   "        -pass or not:pass for what must not be there",
   "↑ ↓     move (pages, home, end); the curve is that of the record at the cursor",
   "s       sort: newest, oldest, section, verdict, drop, tester, gauge, method",

@@ -99,6 +99,20 @@ describe("what is typed finds", () => {
   });
 });
 
+it("days and hours ago count from when the book was read, to the millisecond", () => {
+  const HOUR_ms = 3_600_000;
+  const now_ms = 1e12;
+  const hours = [0, 12, 13, 24 * 7, 24 * 8];
+  const rows = hours.map((ago, number) => reviewRow({ number, started_wall_ms: now_ms - ago * HOUR_ms }));
+  const dated = new ReviewBook(rows, rows.length, now_ms);
+  const ago = (typed: string): number[] => Array.from(find(dated, typed, "newest"), (row) => dated.number(row));
+  expect(ago("since:12h")).toEqual([0, 1]);
+  expect(ago("since:7d")).toEqual([0, 1, 2, 3]);
+  expect(ago("since:7d until:13h")).toEqual([2, 3]);
+  expect(ago("-since:7d")).toEqual([4]);
+  expect(Array.from(find(new ReviewBook(rows, rows.length), "since:7d", "newest"))).toEqual([]);
+});
+
 it("every order holds every row once, newest first among equals", () => {
   for (const sort of SORTS) expect(Array.from(find(book, "", sort)).sort()).toEqual([0, 1, 2, 3, 4]);
   const order = (sort: (typeof SORTS)[number]): number[] => Array.from(find(book, "", sort), (row) => book.number(row));

@@ -16,6 +16,7 @@ it.each([
   "stage:covered",
   "state:unreviewed source:simulated",
   "since:2026 until:2026-12 date:2026-03-01",
+  "since:7d until:12h",
   "MH3:4",
   '"verdct:pass"',
   "tester:tar",
@@ -38,7 +39,9 @@ it.each([
   ["diffres", "Did you mean differs?"],
   ["remark:coolng", "Did you mean cooling?"],
   ["tester:trn", "Did you mean tarn?"],
-  ["since:yesterday", "write 2026, 2026-03 or 2026-03-15"],
+  ["since:yesterday", "write 2026, 2026-03, 2026-03-15, 7d or 12h"],
+  ["since:7w", "is no day"],
+  ["date:7d", "write 2026, 2026-03 or 2026-03-15."],
   ["until:2026-13", "is no day"],
   ["date:2026-02-33", "is no day"],
 ])("%j: %s", (typed, wanted) => {
