@@ -8,6 +8,7 @@ import { recordedLink } from "../links/recorded.ts";
 import { endedAt } from "../session/endedAt.ts";
 import { readingsSeen } from "../session/readingsSeen.ts";
 import { runSession } from "../session/session.ts";
+import { quietKeys } from "../terminal/quietKeys.ts";
 import type { Asked } from "../terminal/screens/replayAsked.ts";
 import type { ReplayFacts } from "../terminal/screens/replayPicture.ts";
 import type { Io, Terminal } from "./io.ts";
@@ -100,8 +101,29 @@ function progressLine({ stdout }: Terminal, length: number): { progress: Progres
 /** Plays it on the screen until the viewer has seen enough, or the terminal is gone; the film of what was asked for. */
 export async function replayOnScreen(played: Played, terminal: Terminal, io: Io, speed: number): Promise<Film> {
   const { progress, done } = progressLine(terminal, played.length);
-  progress(0);
-  const facts = await filmsOf(played, progress).finally(done);
+  const release = quietKeys(terminal.stdin, () => process.kill(process.pid, "SIGINT"));
+  try {
+    progress(0);
+    const facts = await filmsOf(played, progress).finally(done);
+    return await untilSeen(facts, { played, terminal, io, speed, taken: () => release(true) });
+  } finally {
+    release(false);
+  }
+}
+
+interface Seen {
+  played: Played;
+  terminal: Terminal;
+  io: Io;
+  speed: number;
+  /** The screen hears the keys from now on. */
+  taken(): void;
+}
+
+async function untilSeen(
+  facts: { recorded: ReplayFacts; whatIf: ReplayFacts | null },
+  { played, terminal, io, speed, taken }: Seen,
+): Promise<Film> {
   const { runReplayScreen } = await import("../terminal/runReplay.tsx");
   let close = (): void => undefined;
   const closed = new Promise<void>((resolve) => {
@@ -123,6 +145,7 @@ export async function replayOnScreen(played: Played, terminal: Terminal, io: Io,
       env: { ...io.env },
     };
     const screen = await runReplayScreen({ ...place, onClose: () => close(), onError: () => close() });
+    taken();
     await closed;
     screen.close();
   } finally {
