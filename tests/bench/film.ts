@@ -17,8 +17,8 @@ const READINGS = Number(process.argv[2] ?? 1_000_000);
 const RATE_Hz = 200;
 const ROUNDS = 3;
 const GOAL = 3.5;
-/** Beside what came down the line. */
-const BYTES_GOAL = 250;
+/** Beside what came down the line: a day at ten readings a second then stays under 300 MB. */
+const BYTES_GOAL = 350;
 /** The test takes so long; before it the gauge lies in the open, for an hour at most, or there is no test. */
 const TEST_s = 1200;
 const begins_s = Math.min(3500, Math.max(0, READINGS / RATE_Hz - TEST_s));
