@@ -3,7 +3,7 @@ import { shortSeal } from "../evidence/seal.ts";
 import { chainHead, countStarted } from "../storage/chainHead.ts";
 import type { MachineKey } from "../storage/key.ts";
 import type { Archive } from "../storage/open.ts";
-import { dayOf } from "./days.ts";
+import { dayOf } from "../terminal/wall.ts";
 
 /** What a witness writes down when the day is over: a tail cut off later no longer fits it. */
 export interface DayEnd {

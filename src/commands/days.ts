@@ -1,7 +1,5 @@
 import { usageError } from "../core/errors.ts";
 
-export { dayOf, wallTime } from "../terminal/wall.ts";
-
 /** A wall time for programs, by ISO 8601 in UTC; `null` for a stamp that is no time. */
 export function isoTime(wall_ms: number | null): string | null {
   const date = new Date(wall_ms ?? Number.NaN);

@@ -7,7 +7,7 @@ import type { GaugeZero, KitCheck } from "../storage/gaugeLogs.ts";
 import type { DatedSheet, GaugeOnFile } from "../storage/gauges.ts";
 import { duration } from "../terminal/figures.ts";
 import { sourceWord } from "../terminal/plain.ts";
-import { wallTime } from "./days.ts";
+import { wallTime } from "../terminal/wall.ts";
 import { table } from "./table.ts";
 
 /** A pressure in the unit that gives it few digits: small ones in pascal, large ones in mbar. */

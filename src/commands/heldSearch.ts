@@ -3,7 +3,7 @@ import { find, type Sort } from "../core/review/find.ts";
 import { counted } from "../core/text.ts";
 import type { Archive } from "../storage/open.ts";
 import { holdAgainstSeals } from "../storage/reviewLines.ts";
-import { dayOf } from "./days.ts";
+import { dayOf } from "../terminal/wall.ts";
 import { HELD } from "./recordList.ts";
 
 /**

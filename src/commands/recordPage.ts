@@ -5,7 +5,7 @@ import { toUnit, type UnitName } from "../core/units.ts";
 import type { FoundRecord, RecordLine } from "../storage/records.ts";
 import { duration, litres, pressure, pressureScale } from "../terminal/figures.ts";
 import { sourceWord, verdictLines } from "../terminal/plain.ts";
-import { wallTime } from "./days.ts";
+import { wallTime } from "../terminal/wall.ts";
 import { table } from "./table.ts";
 
 /** What stands in place of a verdict when there is none; `null` when the lock cannot tell. */

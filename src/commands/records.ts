@@ -7,10 +7,11 @@ import { type Archive, openArchive } from "../storage/open.ts";
 import { recordHeadOf } from "../storage/recordHead.ts";
 import { type FoundRecord, findRecord, overridersOf, type RecordFilter } from "../storage/records.ts";
 import { sealedKitChecks } from "../storage/sealedChecks.ts";
+import type { SealedHead } from "../storage/sealHead.ts";
 import { recordStanding } from "../storage/standings.ts";
+import { dayOf } from "../terminal/wall.ts";
 import { clockLines, sealedClock } from "./clockPage.ts";
 import type { Command } from "./command.ts";
-import { dayOf } from "./days.ts";
 import { kitCheckLines } from "./gaugePages.ts";
 import { withLookAlikes } from "./lookAlikes.ts";
 import { holderOf, unfinished } from "./recordHolder.ts";
@@ -93,9 +94,9 @@ function filterFrom(words: FilterWords, now_ms: number): RecordFilter {
 }
 
 /** Kit checks of the gauge on that day: as they were sealed, or out of the gauge's file while there is no seal. */
-function checksOf(archive: Archive, { id, gauge, started_wall_ms }: RecordStart): KitCheck[] {
+function checksOf(archive: Archive, { gauge, started_wall_ms }: RecordStart, head: SealedHead | null): KitCheck[] {
   if (gauge.name === undefined) return [];
-  return sealedKitChecks(archive, id) ?? kitChecksOfDay(archive, gauge.name, dayOf(started_wall_ms));
+  return head === null ? kitChecksOfDay(archive, gauge.name, dayOf(started_wall_ms)) : sealedKitChecks(head);
 }
 
 /** `altered`: what of it is not what was sealed; `null`: nothing. */
@@ -105,8 +106,8 @@ function show(archive: Archive, found: FoundRecord, json: boolean, altered: stri
   const open = unfinished(start.id, holder);
   const overriders = overridersOf(archive, start.id);
   const beside = besideRecord(archive, start.id);
-  const checks = checksOf(archive, start);
   const head = recordHeadOf(archive, start.id);
+  const checks = checksOf(archive, start, head);
   const mark = markOf(archive, start.id);
   if (!json) {
     if (altered !== null) return recordLines(found, open, altered).join("\n");

@@ -3,7 +3,7 @@ import { MIGRATIONS } from "../storage/migrate.ts";
 import type { Rescued } from "../storage/rescue.ts";
 import type { ListSays } from "../storage/rescueGone.ts";
 import type { RescuedBeside, RescuedRecord } from "../storage/rescueTake.ts";
-import { dayOf } from "./days.ts";
+import { dayOf } from "../terminal/wall.ts";
 import { countedSaid } from "./saidWords.ts";
 
 const isOrAre = (n: number): string => (n === 1 ? "is" : "are");

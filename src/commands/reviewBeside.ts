@@ -5,7 +5,7 @@ import { COUNTS_NOT } from "../core/review/sayings.ts";
 import { plainText } from "../core/text.ts";
 import type { Archive } from "../storage/open.ts";
 import { refreshLines } from "../storage/reviewLines.ts";
-import { wallTime } from "./days.ts";
+import { wallTime } from "../terminal/wall.ts";
 import { openAnew, openRecord } from "./reviewOpen.ts";
 import { doneWords } from "./reviewSay.ts";
 

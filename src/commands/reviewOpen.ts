@@ -11,11 +11,10 @@ import { recordStanding } from "../storage/standings.ts";
 import { curveOf } from "./reviewCurve.ts";
 
 /** Curve and second opinion of a record, worked out from its journal now; kept where that may be. */
-function workedOut(archive: Archive, record: FoundRecord): KeptCurve {
+function workedOut(archive: Archive, record: FoundRecord, isAltered: boolean): KeptCurve {
   const curve = curveOf(record.start, readJournal(archive, record.number));
   const second = record.end === null ? null : secondOpinionOf(record.start, record.end.verdict, curve);
   const made = { curve, second };
-  const isAltered = recordStanding(archive, record.start.id).standing === "altered";
   if (record.end !== null && !isAltered) keepIfPossible(archive, record, made);
   return made;
 }
@@ -29,10 +28,13 @@ function keepIfPossible(archive: Archive, { number, end }: FoundRecord, made: Ke
   }
 }
 
-function opened(archive: Archive, record: FoundRecord, { curve, second }: KeptCurve): OpenedRecord {
+/** `kept` null: curve and second opinion are worked out. */
+function opened(archive: Archive, record: FoundRecord, kept: KeptCurve | null): OpenedRecord {
   const { number, start, end } = record;
   const { seal, sealed_wall_ms } = sealOfRecord(archive, start.id);
   const standing = recordStanding(archive, start.id);
+  const altered = standing.standing === "altered" ? standing.what : null;
+  const { curve, second } = kept ?? workedOut(archive, record, altered !== null);
   return openedFrom({
     number,
     start,
@@ -43,7 +45,7 @@ function opened(archive: Archive, record: FoundRecord, { curve, second }: KeptCu
     signatures: signaturesOf(archive, start.id),
     seal,
     sealedAfter_s: sealed_wall_ms === null || end === null ? null : (sealed_wall_ms - end.ended_wall_ms) / 1000,
-    altered: standing.standing === "altered" ? standing.what : null,
+    altered,
   });
 }
 
@@ -53,13 +55,12 @@ function opened(archive: Archive, record: FoundRecord, { curve, second }: KeptCu
  */
 export function openRecord(archive: Archive, id: string): OpenedRecord {
   const record = findRecord(archive, id);
-  return opened(archive, record, keptCurve(archive, record.number) ?? workedOut(archive, record));
+  return opened(archive, record, keptCurve(archive, record.number));
 }
 
 /** The same from its journal, whatever is kept: no seal covers that. */
 export function openAnew(archive: Archive, id: string): OpenedRecord {
-  const record = findRecord(archive, id);
-  return opened(archive, record, workedOut(archive, record));
+  return opened(archive, findRecord(archive, id), null);
 }
 
 /** The same, if its curve is at hand; `null`: it would have to be worked out. */

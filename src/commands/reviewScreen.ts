@@ -3,8 +3,8 @@ import { EXIT, type ExitCode } from "../core/errors.ts";
 import type { Archive } from "../storage/open.ts";
 import { reviewBook } from "../storage/reviewLines.ts";
 import { openForReview } from "../storage/reviewOpen.ts";
+import { dayOf } from "../terminal/wall.ts";
 import type { Context } from "./command.ts";
-import { dayOf } from "./days.ts";
 import { sourceFrom } from "./reviewSource.ts";
 
 /** The screen until it is closed; the archive is written only by what is said there, and by what can be made again. */

@@ -1,6 +1,6 @@
 import type { Limits } from "../core/methods/limits.ts";
+import { dayOf } from "../terminal/wall.ts";
 import type { Context } from "./command.ts";
-import { dayOf } from "./days.ts";
 import { type ReadyGauge, readyGauge } from "./gauge.ts";
 import { askedGauge, type KnownGauge, reasonFor, refuseUnfit, wishesOnFile, withFile } from "./gaugeOnFile.ts";
 import { gaugeFrom } from "./judge.ts";

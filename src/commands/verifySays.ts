@@ -2,7 +2,7 @@ import type { RecordSource } from "../core/link.ts";
 import type { VerdictWord } from "../core/record.ts";
 import { plainText } from "../core/text.ts";
 import { type SealedHead, sealedRecordOf } from "../storage/sealHead.ts";
-import { dayOf } from "./days.ts";
+import { dayOf } from "../terminal/wall.ts";
 
 /** What a sealed record says of itself: read from what was sealed, not from what lists read. */
 export interface RecordSays {

@@ -5,6 +5,7 @@ import { plainText } from "../core/text.ts";
 import { type ChainFinding, chainFindings, type SealedEntry } from "../evidence/chain.ts";
 import { fingerprintOf } from "../evidence/seal.ts";
 import { beingWritten, lookOf } from "./fileLook.ts";
+import type { Taking } from "./mergeTake.ts";
 import { makeArchive } from "./newArchive.ts";
 import { openArchive } from "./open.ts";
 import { openDamaged } from "./rescueBytes.ts";
@@ -13,7 +14,7 @@ import { pagesOf } from "./rescuePages.ts";
 import { listedIn } from "./rescueRecords.ts";
 import { scan } from "./rescueScan.ts";
 import { sealsIn } from "./rescueSeals.ts";
-import { type Everything, type RescuedBeside, type RescuedRecord, RescueTaker, type Taking } from "./rescueTake.ts";
+import { type Everything, type RescuedBeside, type RescuedRecord, RescueTaker } from "./rescueTake.ts";
 import { standings } from "./standings.ts";
 import { notAnArchiveError } from "./trouble.ts";
 

@@ -1,3 +1,4 @@
+import { counted } from "../core/text.ts";
 import { eventFrom, type JournalRow } from "./journal.ts";
 import type { ListedRow } from "./listedRow.ts";
 import type { Value } from "./rescueFormat.ts";
@@ -59,7 +60,7 @@ export function unsealedOf(
   { ended, attempts }: Pick<Listed, "ended" | "attempts">,
 ): Unsealed {
   const { behind, isEnded } = journal;
-  const events = `${journal.rows.length} ${journal.rows.length === 1 ? "event" : "events"}`;
+  const events = counted(journal.rows.length, "event");
   const lost = (what: string): Unsealed => ({ word: "lost", journal, what });
   const isWhole = isEnded && behind === 0;
   if (wasSealed && !isWhole)

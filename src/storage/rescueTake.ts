@@ -1,5 +1,6 @@
 import type { EntryRow } from "./entryRow.ts";
 import { type ListedRow, listedRow } from "./listedRow.ts";
+import type { Taking } from "./mergeTake.ts";
 import type { Archive } from "./open.ts";
 import { checkClaims } from "./pack.ts";
 import { headlessJournals } from "./rescueBlocks.ts";
@@ -35,11 +36,6 @@ export interface RescuedBeside {
   kind: string;
   taken: boolean;
   what: string | null;
-}
-
-export interface Taking {
-  takeAltered: boolean;
-  wall_ms: number;
 }
 
 export interface Everything {

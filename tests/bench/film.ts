@@ -6,12 +6,11 @@ import { lastValueFrom, tap } from "rxjs";
 import { findDriver } from "../../drivers/index.ts";
 import type { JournalEvent } from "../../src/core/journal.ts";
 import { LiveJudge } from "../../src/core/judging/liveJudge.ts";
-import { limitsFor } from "../../src/core/methods/index.ts";
-import { JUDGE_VERSION, type RecordStart } from "../../src/core/record.ts";
 import { Film } from "../../src/core/replay/film.ts";
 import { QueueClock } from "../../src/links/queueClock.ts";
 import { recordedLink } from "../../src/links/recorded.ts";
 import { runSession } from "../../src/session/session.ts";
+import { pressure, start } from "./longTest.ts";
 
 const READINGS = Number(process.argv[2] ?? 1_000_000);
 const RATE_Hz = 200;
@@ -22,29 +21,6 @@ const BYTES_GOAL = 350;
 /** The test takes so long; before it the gauge lies in the open, for an hour at most, or there is no test. */
 const TEST_s = 1200;
 const begins_s = Math.min(3500, Math.max(0, READINGS / RATE_Hz - TEST_s));
-
-const limits = limitsFor("en1610-lc", { dn_mm: 150, material: "pvc", laid_length_m: 50 });
-const start: RecordStart = {
-  id: "bench",
-  started_wall_ms: 0,
-  source: "simulated",
-  section: { id: "S1", dn_mm: 150, material: "pvc", laid_length_m: 50 },
-  stage: "laid",
-  tester: null,
-  rule: "simple",
-  strict: false,
-  limits,
-  gauge: { url: "bench:", protocol: "line", reference: "vented", resolution_Pa: 1, accuracy_fraction: null, accuracy_Pa: null },
-  program: "bench",
-  judge_version: JUDGE_VERSION,
-};
-
-/** A charge, a settling, a fall into the band and a hold. */
-function pressure(t_s: number): number {
-  if (t_s < 10) return 0;
-  if (t_s < 70) return ((t_s - 10) / 60) * 11_000;
-  return 10_000 * Math.exp(-(t_s - 500) / 5200) + 3000 * Math.exp(-(t_s - 70) / 25);
-}
 
 const encoder = new TextEncoder();
 const events: JournalEvent[] = [{ kind: "link-up", detail: "bench", seq: 0, at_ms: 0, wall_ms: 0 }];

@@ -7,37 +7,13 @@ import { findDriver } from "../../drivers/index.ts";
 import type { JournalEvent, StampedEvent } from "../../src/core/journal.ts";
 import { LiveJudge } from "../../src/core/judging/liveJudge.ts";
 import type { Link } from "../../src/core/link.ts";
-import { limitsFor } from "../../src/core/methods/index.ts";
-import { JUDGE_VERSION, type RecordStart } from "../../src/core/record.ts";
 import { QueueClock } from "../../src/links/queueClock.ts";
 import { runSession } from "../../src/session/session.ts";
+import { pressure, start } from "./longTest.ts";
 
 const READINGS = 1_000_000;
 const RATE_Hz = 1000;
 const GOAL = 3;
-
-const limits = limitsFor("en1610-lc", { dn_mm: 150, material: "pvc", laid_length_m: 50 });
-const start: RecordStart = {
-  id: "bench",
-  started_wall_ms: 0,
-  source: "simulated",
-  section: { id: "S1", dn_mm: 150, material: "pvc", laid_length_m: 50 },
-  stage: "laid",
-  tester: null,
-  rule: "simple",
-  strict: false,
-  limits,
-  gauge: { url: "bench:", protocol: "line", reference: "vented", resolution_Pa: 1, accuracy_fraction: null, accuracy_Pa: null },
-  program: "bench",
-  judge_version: JUDGE_VERSION,
-};
-
-/** A charge, a settling, a fall into the band and a hold: every phase has its share of the million. */
-function pressure(t_s: number): number {
-  if (t_s < 10) return 0;
-  if (t_s < 70) return ((t_s - 10) / 60) * 11_000;
-  return 10_000 * Math.exp(-(t_s - 500) / 5200) + 3000 * Math.exp(-(t_s - 70) / 25);
-}
 
 const encoder = new TextEncoder();
 const events: StampedEvent[] = [{ kind: "link-up", detail: "bench", at_ms: 0, wall_ms: 0 }];

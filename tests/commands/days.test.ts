@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { dayFrom, dayOf, isoTime, wallTime } from "../../src/commands/days.ts";
+import { dayFrom, isoTime } from "../../src/commands/days.ts";
+import { dayOf, wallTime } from "../../src/terminal/wall.ts";
 
 const NO_TIMES = [Number.NaN, 1e300, -1e300, Number.POSITIVE_INFINITY];
 

@@ -75,7 +75,7 @@ describe("the file", () => {
     expect(await rejectionOf(run(inspector, { words: [here.path] }))).toMatchObject({ code: "handover-refused", exit: 65 });
   });
 
-  it("with a planner's statistics, as any tool leaves them, is sound", async () => {
+  it("with the statistics that ANALYZE leaves is sound", async () => {
     const here = await site(["one"]);
     bend(here.path, "analyze");
     expect(await run(here)).toMatchObject({ exit: 0, out: expect.not.stringContaining("sound") });

@@ -8,6 +8,7 @@ import { handOver } from "../../src/storage/handover.ts";
 import { openArchive } from "../../src/storage/open.ts";
 import { temporaryFolder, withoutPrivilege } from "../support/archives.ts";
 import { errorOf } from "../support/errors.ts";
+import { journalNaming } from "../support/journalNaming.ts";
 import { bend, contents, office, take } from "../support/merging.ts";
 import { sealedBench, sealedRecord } from "../support/sealed.ts";
 
@@ -193,19 +194,7 @@ describe("a handover is refused as a whole when", () => {
   it("a rollback journal lies beside it, whose names SQLite would follow: the file it names stays", () => {
     const bystander = join(temporaryFolder(), "letter.txt");
     writeFileSync(bystander, "keep me");
-    // File format §3: a hot journal, at its end the name of a super-journal, its length, its checksum and the magic number.
-    const name = Buffer.from(bystander);
-    const tail = Buffer.alloc(16);
-    tail.writeUInt32BE(name.length, 0);
-    tail.writeUInt32BE(
-      [...name].reduce((sum, byte) => sum + byte, 0),
-      4,
-    );
-    const magic = Buffer.from("d9d505f920a163d7", "hex");
-    magic.copy(tail, 8);
-    const header = Buffer.alloc(512);
-    magic.copy(header);
-    writeFileSync(`${file}-journal`, Buffer.concat([header, Buffer.alloc(4), name, tail]));
+    writeFileSync(`${file}-journal`, journalNaming(bystander));
     const into = office();
     expect(errorOf(() => take(into, file))).toMatchObject({ code: "archive-unclosed", exit: 74 });
     into.close();

@@ -1,12 +1,12 @@
 import { join } from "node:path";
 import Database from "better-sqlite3";
 import { expect, it } from "vitest";
-import { wallTime } from "../../src/commands/days.ts";
 import { besideRecord } from "../../src/commands/reviewBeside.ts";
 import { countersign } from "../../src/storage/countersign.ts";
 import { openKey } from "../../src/storage/key.ts";
 import { openArchive } from "../../src/storage/open.ts";
 import { signaturesOf } from "../../src/storage/signatures.ts";
+import { wallTime } from "../../src/terminal/wall.ts";
 import { temporaryFolder } from "../support/archives.ts";
 import { sealedBench, sealedRecord } from "../support/sealed.ts";
 

@@ -8,28 +8,13 @@ import { lockHolder } from "../../src/storage/lock.ts";
 import { openArchive } from "../../src/storage/open.ts";
 import { temporaryFolder } from "../support/archives.ts";
 import { errorOf } from "../support/errors.ts";
+import { journalNaming } from "../support/journalNaming.ts";
 import { crew, reopened } from "../support/merging.ts";
 
 const pipeAt = (path: string): string => {
   expect(spawnSync("sh", ["-c", 'mkfifo "$0"', path]).status).toBe(0);
   return path;
 };
-
-/** SQLite's file format, 3: a hot journal that ends with the name of a super-journal, its length, its checksum and the magic number. */
-function journalNaming(other: string): Buffer {
-  const name = Buffer.from(other);
-  const tail = Buffer.alloc(16);
-  tail.writeUInt32BE(name.length, 0);
-  tail.writeUInt32BE(
-    [...name].reduce((sum, byte) => sum + byte, 0),
-    4,
-  );
-  const magic = Buffer.from("d9d505f920a163d7", "hex");
-  magic.copy(tail, 8);
-  const header = Buffer.alloc(512);
-  magic.copy(header);
-  return Buffer.concat([header, Buffer.alloc(4), name, tail]);
-}
 
 describe("an archive is not opened when", () => {
   it("it is a pipe, which may never answer, or a device", () => {
