@@ -21,7 +21,7 @@ const KEYS: readonly (readonly [key: string, does: string])[] = [
 ];
 
 /** Signs of the bar, for people. */
-export const LEGEND = "C S T H V phase · ! alarm · ? asked · + topped up · ○ × line · k key · 0 zero · ■ end";
+export const LEGEND = "I C S T H V phase · ! alarm · ? asked · + topped up · ○ × line · k key · 0 zero · ■ end";
 
 const TOLD = [
   `On the bar: ${LEGEND}.`,

@@ -39,12 +39,12 @@ function titleRows(state: ReviewScreenState, record: OpenedRecord): Line[] {
   ];
 }
 
-/** Second opinion and the newest review, whatever else has room. */
+/** Second opinion and the newest review, whatever else has room; the words themselves begin with the reviews. */
 function loudRows(state: ReviewScreenState, record: OpenedRecord): Line[] {
   const loud = [sealWords(record), secondWords(record)].filter((words) => words !== null);
   const rows = loud.map((words) => plainLine(clip(words, state.columns), { bold: true, inverse: true }));
   const last = record.reviews.at(-1);
-  if (last !== undefined) rows.push(plainLine(wrap(reviewWords(last), state.columns)[0] ?? ""));
+  if (last !== undefined && !state.words) rows.push(plainLine(wrap(reviewWords(last), state.columns)[0] ?? ""));
   return rows;
 }
 
